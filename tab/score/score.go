@@ -1,0 +1,126 @@
+// Package score is the waist of Reedlark: a tune as timed, pitched notes.
+//
+// Everything above it knows text and harps; everything below it knows samples.
+// A score knows neither. Times are seconds from the first frame of the sound,
+// pitches are hertz, levels are decibels. A chord is one Note with several
+// voices. A bend is a pitch that moves, so whoever plays a score need not know
+// what a bend is.
+package score
+
+import "math/big"
+
+// Score is a tune ready to be played.
+type Score struct {
+	Title    string
+	Harp     Harp
+	Position int    // 1 to 12
+	SongKey  string // the key of the song in that position
+	Tempo    float64
+	Metre    string   // "6/8"; empty for none
+	Beats    *big.Rat // played, over all rounds
+	Seconds  float64  // of the whole sound: lead-in, count-in and tail included
+	Notes    []Note   // in order of Start
+	Clicks   []Click  // in order of Start
+}
+
+// Harp is the instrument a score is played on.
+type Harp struct {
+	Key    string // "C", "F#", "low F"
+	Layout string // a name, or "custom"
+	Tuning string
+	A4     float64 // Hz
+}
+
+// Role is the part a note has in the music.
+type Role string
+
+// The roles. A slide is what sounds on the way from one note to another.
+const (
+	Melody Role = "melody"
+	Filler Role = "filler"
+	Grace  Role = "grace"
+	Slide  Role = "slide"
+)
+
+// Onset is how a note begins; it decides its attack and its scoop.
+type Onset int
+
+// The onsets.
+const (
+	FromSilence Onset = iota // after a rest, or first of all
+	NewBreath                // the air turns round, or a phrase begins
+	Tongued                  // the same note, struck again
+	Legato                   // another hole on the same breath
+	Passed                   // a hole the mouth passes in a slide, or lands on from one
+	Tied                     // the note before goes on: its sound is not broken, only its pitch moves
+)
+
+// Note is one sounding note, all its voices on one breath.
+type Note struct {
+	// Where it stands in the page: line and column from 1, length, characters.
+	Line, Column, Length int
+	Text                 string // as typed
+
+	StartBeat *big.Rat // of the piece, before swing; begins anew each round
+	Beats     *big.Rat // 0 for grace notes and slides
+	Start     float64  // seconds
+	Seconds   float64  // from Start to where the next note may begin
+	Role      Role
+	Voices    []Voice
+	Shake     bool // vibrato on one voice, alternation on two
+
+	Onset Onset
+	// Gap is how long before its end the note falls silent, seconds: the
+	// breath or the tongue before the next note. 0 for legato.
+	Gap float64
+	// Gain is a change of level, dB, that leaves the colour alone (soft brackets).
+	Gain float64
+	// Accent is how much harder than usual it is blown, dB; it brightens too.
+	Accent float64
+	// Fades says the note dies away to nothing over its length (a fall).
+	Fades bool
+}
+
+// Breath is the direction the air moves.
+type Breath string
+
+// The two breaths.
+const (
+	Blow Breath = "blow"
+	Draw Breath = "draw"
+)
+
+// Technique is how a voice comes to its pitch.
+type Technique string
+
+// The techniques.
+const (
+	Plain Technique = "plain"
+	Bend  Technique = "bend"
+	Over  Technique = "over"
+)
+
+// Voice is one reed of a note.
+type Voice struct {
+	Hole      int
+	Breath    Breath
+	Technique Technique
+	Semitones int    // depth of a bend; 1 for an over; 0 for a plain note
+	Name      string // "Bb4"
+	Midi      int    // nearest equal-tempered note at A4 = 440
+	Cents     float64
+	Hz        float64 // the pitch it settles at
+	// ReedHz is the pitch of the unbent reed that speaks: how far Hz lies
+	// below it says how dark the sound is. Equal to Hz where nothing is bent.
+	ReedHz float64
+	// FromHz is where the pitch begins; it reaches Hz, on an S-shaped path in
+	// cents, GlideSeconds after the note's start. Equal to Hz where nothing moves.
+	FromHz       float64
+	GlideSeconds float64
+}
+
+// Click is one tick of the metronome.
+type Click struct {
+	Start  float64 // seconds
+	Accent bool    // beat one
+}
