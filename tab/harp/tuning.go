@@ -1,0 +1,66 @@
+package harp
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Tuning says how far the reeds lie from equal temperament.
+type Tuning string
+
+// The tunings. In equal every chord is a little rough and every key alike; in
+// just the chords of the harp's own key stand still; compromise lies between.
+const (
+	Equal      Tuning = "equal"
+	Just       Tuning = "just"
+	Compromise Tuning = "compromise"
+)
+
+// Tunings lists the names of the tunings.
+func Tunings() []string { return []string{string(Equal), string(Just), string(Compromise)} }
+
+// ParseTuning reads the name of a tuning. The error says which there are.
+func ParseTuning(s string) (Tuning, error) {
+	if !slices.Contains(Tunings(), s) {
+		return "", fmt.Errorf("there is no tuning %q: it is one of %s", s, list(Tunings()))
+	}
+	return Tuning(s), nil
+}
+
+// justRatios are the pitches of just intonation above the key note, by
+// semitones. ref: the 7-limit ratios harmonica tuners publish (1/1, 9/8, 5/4,
+// 21/16, 3/2, 27/16, 15/8); the other five, which the standard layout does not
+// have, are the usual ratios of 5-limit just intonation.
+var justRatios = [12]float64{
+	1, 16. / 15, 9. / 8, 6. / 5, 5. / 4, 21. / 16, 45. / 32, 3. / 2, 8. / 5, 27. / 16, 9. / 5, 15. / 8,
+}
+
+// justBlownSixth is the sixth where a blow reed is altered to it: it must be in
+// tune with the blown chord and not with the drawn one.
+const justBlownSixth = 5. / 3
+
+// compromiseCents are the cents by which compromise tuning moves each note of
+// the key, by semitones; 0 also for the notes the standard layout does not
+// have. ref: from memory.
+var compromiseCents = [12]float64{2: 2, 4: -12, 5: -12, 7: 1, 9: 3, 11: -11}
+
+// sixth is the pitch class of the sixth above the key note.
+const sixth = 9
+
+// ratio is the pitch of a reed over that of the key note, for a reed that many
+// semitones above it.
+func (t Tuning) ratio(fromTonic int, breath Breath) float64 {
+	class := ((fromTonic % 12) + 12) % 12
+	octave := float64(fromTonic-class) / 12
+	blownSixth := class == sixth && breath == Blow
+	switch {
+	case t == Just && blownSixth:
+		return justBlownSixth * semitones(12*octave)
+	case t == Just:
+		return justRatios[class] * semitones(12*octave)
+	case t == Compromise && !blownSixth:
+		return semitones(float64(fromTonic) + compromiseCents[class]/100)
+	default:
+		return semitones(float64(fromTonic))
+	}
+}
