@@ -102,6 +102,26 @@ func Track(x []float64, rate int, window, hop, lo, hi float64) []Point {
 	}
 }
 
+// Follow is the pitch along x of one voice among others: in windows some
+// seconds long, every hop seconds, the strongest line within a semitone of where
+// path, hertz at a time, says the voice should be. A window of twelve periods keeps
+// neighbours a third apart from each other. Clarity is 1 where there is a line, else 0.
+func Follow(x []float64, rate int, window, hop float64, path func(seconds float64) float64) []Point {
+	n := int(window * float64(rate))
+	var points []Point
+	for t := 0.0; int(t*float64(rate))+n <= len(x); t += hop {
+		start := int(t * float64(rate))
+		piece := x[start : start+n]
+		p := Point{Seconds: (float64(start) + float64(n)/2) / float64(rate), Level: RMS(piece)}
+		want := path(p.Seconds)
+		if line := newFrame(piece, rate).peak(want, want*0.059); line.Amplitude > 0 {
+			p.Hz, p.Clarity = line.Hz, 1
+		}
+		points = append(points, p)
+	}
+	return points
+}
+
 // yin is the first period of x that explains it nearly as well as the best.
 func yin(x []float64, rate int, lo, hi float64) Point {
 	longest := min(int(float64(rate)/lo)+2, len(x)/2)

@@ -71,6 +71,17 @@ func TestTrackOfSteadyToneIsExact(t *testing.T) {
 	}
 }
 
+// The middle voice of a chord that glides while the others stand still.
+func TestFollowOneVoiceOfAChord(t *testing.T) {
+	path := func(t float64) float64 { return 659.26 * math.Pow(2, -t/12) }
+	x := plus(glide(path, 1, rate), tone(523.25, 1, rate, 0.3, 0.2, 0.2), tone(783.99, 1, rate, 0.3, 0.2, 0.2))
+	points := measure.Follow(x, rate, 0.05, 0.01, func(float64) float64 { return 650 })
+	require.Greater(t, len(points), 90)
+	for _, p := range points {
+		assert.InDelta(t, 0, measure.Cents(p.Hz, path(p.Seconds)), 4, "%.0f ms", p.Seconds*1000)
+	}
+}
+
 func TestVibrato(t *testing.T) {
 	path := func(t float64) float64 { return 500 * math.Pow(2, 15*(math.Cos(2*math.Pi*6*t)-1)/1200) }
 	w := measure.Vibrato(measure.Track(glide(path, 1.5, rate), rate, 0.01, 0.005, 400, 600))

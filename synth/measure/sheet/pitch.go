@@ -1,0 +1,161 @@
+package sheet
+
+import (
+	"math"
+	"strconv"
+
+	"reedlark/synth/measure"
+)
+
+// track is the pitch that was heard of one wanted voice.
+type track struct {
+	note   Wanted
+	points []measure.Point
+}
+
+// follow tracks every wanted voice: by its period where it sounds alone, by its
+// line in the spectrum where it is one of a chord.
+func (p *page) follow() []track {
+	tracks := make([]track, 0, len(p.wanted))
+	for i, n := range p.wanted {
+		lo, hi := min(n.Hz, n.at(n.Start)), max(n.Hz, n.at(n.Start))
+		piece := measure.Cut(p.x, p.rate, n.Start-0.01, n.end()+0.01)
+		offset := max(n.Start-0.01, 0)
+		var points []measure.Point
+		if p.alone(i) {
+			points = measure.Track(piece, p.rate, max(0.008, 2/lo), 1/p.scale, lo*0.8, hi*1.25)
+		} else {
+			points = measure.Follow(piece, p.rate, max(0.03, 12/lo), 2/p.scale,
+				func(t float64) float64 { return n.at(t + offset) })
+		}
+		for i := range points {
+			points[i].Seconds += offset
+		}
+		tracks = append(tracks, track{n, points})
+	}
+	return tracks
+}
+
+// alone says no other voice sounds for long while this one does.
+func (p *page) alone(i int) bool {
+	n := p.wanted[i]
+	for j, other := range p.wanted {
+		if j != i && min(n.end(), other.end())-max(n.Start, other.Start) > 0.005 {
+			return false
+		}
+	}
+	return true
+}
+
+// clear are the stretches of a track whose pitch can be trusted: it repeats, and
+// is no more than 40 dB softer than the note's loudest place.
+func (t track) clear() [][]measure.Point {
+	top := 1e-3
+	for _, p := range t.points {
+		top = max(top, p.Level)
+	}
+	var out [][]measure.Point
+	open := false
+	for _, p := range t.points {
+		good := p.Clarity > 0.7 && p.Hz > 0 && p.Level > top/100
+		if good && !open {
+			out = append(out, nil)
+		}
+		if good {
+			out[len(out)-1] = append(out[len(out)-1], p)
+		}
+		open = good
+	}
+	return out
+}
+
+// semitone is a pitch in semitones, A4 = 440 Hz being 69.
+func semitone(hz float64) float64 { return 69 + 12*math.Log2(hz/440) }
+
+// pitchPanel is as high as the tune is wide, from two semitones under to two over.
+func (p *page) pitchPanel(top float64) panel {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, n := range p.wanted {
+		for _, hz := range []float64{n.Hz, n.at(n.Start)} {
+			lo, hi = min(lo, semitone(hz)), max(hi, semitone(hz))
+		}
+	}
+	if math.IsInf(lo, 0) {
+		lo, hi = 60, 72
+	}
+	lo, hi = math.Floor(lo)-2, math.Ceil(hi)+2
+	return panel{top: top, height: max(160, (hi-lo)*12), lo: lo, hi: hi}
+}
+
+// drawPitch draws the pitch heard, as ink, over the pitch wanted, as a band.
+func (p *page) drawPitch(at panel) {
+	p.text(left, at.top-6, "start", "pitch")
+	names := []string{"C", "", "D", "", "E", "F", "", "G", "", "A", "", "B"}
+	for n := int(at.lo); n <= int(at.hi); n++ {
+		y := at.y(float64(n))
+		p.line(left, y, left+p.seconds*p.scale, y, grid)
+		if name := names[((n%12)+12)%12]; name != "" {
+			p.text(left-7, y+4, "end", name+strconv.Itoa(n/12-1))
+		}
+	}
+	for _, n := range p.wanted {
+		p.path(p.course(n, at), wanted)
+	}
+	for _, t := range p.tracks {
+		for _, part := range t.clear() {
+			p.path(p.places(part, at, func(q measure.Point) float64 { return semitone(q.Hz) }), heard)
+		}
+	}
+}
+
+// course is the line of a wanted pitch.
+func (p *page) course(n Wanted, at panel) points {
+	var out points
+	for i := range 41 {
+		t := n.Start + n.Seconds*float64(i)/40
+		out = append(out, p.at(t), at.y(semitone(n.at(t))))
+	}
+	return out
+}
+
+func (p *page) places(part []measure.Point, at panel, value func(measure.Point) float64) points {
+	var out points
+	for _, q := range part {
+		out = append(out, p.at(q.Seconds), at.y(value(q)))
+	}
+	return out
+}
+
+// drawOff draws how many cents the pitch heard lies off the pitch wanted.
+func (p *page) drawOff(at panel) {
+	for _, cents := range []float64{-50, -25, 0, 25, 50} {
+		y := at.y(cents)
+		p.line(left, y, left+p.seconds*p.scale, y, grid)
+		p.text(left-7, y+4, "end", strconv.Itoa(int(cents)))
+	}
+	p.text(left, at.top-6, "start", "cents off the wanted pitch")
+	p.line(left, at.y(0), left+p.seconds*p.scale, at.y(0), wanted)
+	for _, t := range p.tracks {
+		for _, part := range t.clear() {
+			p.path(p.places(part, at, func(q measure.Point) float64 {
+				return measure.Cents(q.Hz, t.note.at(q.Seconds))
+			}), heard)
+		}
+	}
+}
+
+// drawLevel draws the running RMS in dB.
+func (p *page) drawLevel(at panel) {
+	p.text(left, at.top-6, "start", "level, dB of full scale")
+	for _, db := range []float64{0, -20, -40, -60} {
+		y := at.y(db)
+		p.line(left, y, left+p.seconds*p.scale, y, grid)
+		p.text(left-7, y+4, "end", strconv.Itoa(int(db)))
+	}
+	env := measure.Envelope(p.x, p.rate, 0.006, 1/p.scale)
+	var line points
+	for i, v := range env.Value {
+		line = append(line, p.at(float64(i)*env.Hop), at.y(measure.DB(max(v, 1e-6))))
+	}
+	p.path(line, heard)
+}
