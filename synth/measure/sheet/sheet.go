@@ -130,7 +130,7 @@ func (p *page) clock(bottom float64) {
 // figures says in numbers what the eye cannot measure.
 func (p *page) figures(y float64) {
 	one := [][]float64{p.x}
-	words := trim(p.seconds) + " s   loudness " + decibels(measure.Integrated(one, p.rate), "LUFS") +
+	words := trim(p.seconds) + " s · loudness " + decibels(measure.Integrated(one, p.rate), "LUFS") +
 		" · true peak " + decibels(measure.TruePeak(one), "dBTP") +
 		" · DC " + decibels(measure.DB(math.Abs(measure.DC(p.x))), "dB")
 	p.text(left, y, "start", words)

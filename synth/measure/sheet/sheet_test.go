@@ -64,10 +64,9 @@ func TestSheet(t *testing.T) {
 	if *save != "" {
 		require.NoError(t, os.WriteFile(*save, []byte(svg), 0o644))
 	}
-	assert.Contains(t, svg, "-3//&lt;&amp;&gt;", "words are escaped")
-	assert.Contains(t, svg, ">2 s · loudness −", "figures")
-	assert.NotContains(t, svg, "NaN")
-	assert.NotContains(t, svg, "Inf")
+	assert.True(t, strings.Contains(svg, "-3//&lt;&amp;&gt;"), "words are escaped")
+	assert.True(t, strings.Contains(svg, ">2 s · loudness −13"), "figures")
+	assert.False(t, strings.Contains(svg, `"NaN`) || strings.Contains(svg, `,NaN`), "every place is a number")
 }
 
 // The ink of the deviation panel stays near its middle when the pitch is right,
