@@ -111,7 +111,7 @@ func (h Harp) Sound(hole int, breath Breath, technique Technique, semitones int)
 // pitch is that of a reed moved by whole equal semitones from where it is tuned.
 func (h Harp) pitch(hole int, breath Breath, moved int) Pitch {
 	midi := h.Layout.reed(hole, breath) + h.Key.transposition() + moved
-	hz := h.reedHz(hole, breath) * semitones(float64(moved))
+	hz := h.reedHz(hole, breath) * semitones(moved)
 	return Pitch{
 		Name:   NoteName(midi, h.Key.flats()),
 		Midi:   midi,
@@ -133,7 +133,23 @@ func (h Harp) reedHz(hole int, breath Breath) float64 {
 const concertA4 = 440.0
 
 // equalHz is the equal-tempered pitch of a MIDI note. ref: MIDI Tuning Standard.
-func equalHz(midi int, a4 float64) float64 { return a4 * semitones(float64(midi-69)) }
+func equalHz(midi int, a4 float64) float64 { return a4 * semitones(midi-69) }
+
+// twelfths are 2^(n/12), written out so that every machine has the same bits:
+// the library's 2^x is not the same code everywhere.
+var twelfths = [12]float64{
+	1, 1.0594630943592953, 1.122462048309373, 1.189207115002721, 1.2599210498948732, 1.3348398541700344,
+	1.4142135623730951, 1.4983070768766815, 1.5874010519681996, 1.681792830507429, 1.7817974362806785, 1.887748625363387,
+}
 
 // semitones is the ratio of n equal semitones.
-func semitones(n float64) float64 { return math.Exp2(n / 12) }
+func semitones(n int) float64 {
+	class, octave := splitOctave(n)
+	return math.Ldexp(twelfths[class], octave)
+}
+
+// splitOctave is an interval in semitones as whole octaves and the rest, 0 to 11.
+func splitOctave(n int) (class, octave int) {
+	class = (n%12 + 12) % 12
+	return class, (n - class) / 12
+}

@@ -2,6 +2,7 @@ package harp
 
 import (
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -39,10 +40,12 @@ var justRatios = [12]float64{
 // tune with the blown chord and not with the drawn one.
 const justBlownSixth = 5. / 3
 
-// compromiseCents are the cents by which compromise tuning moves each note of
-// the key, by semitones; 0 also for the notes the standard layout does not
-// have. ref: from memory.
-var compromiseCents = [12]float64{2: 2, 4: -12, 5: -12, 7: 1, 9: 3, 11: -11}
+// compromiseMoves are the ratios by which compromise tuning moves each note of
+// the key: by 2, -12, -12, 1, 3 and -11 cents, and not at all where the
+// standard layout has no such note. ref: from memory.
+var compromiseMoves = [12]float64{
+	1, 1, 1.0011559128538237, 1, 0.9930924954370359, 0.9930924954370359, 1, 1.0005777895065548, 1, 1.001734370234696, 1, 0.9936662938599378,
+}
 
 // sixth is the pitch class of the sixth above the key note.
 const sixth = 9
@@ -50,17 +53,16 @@ const sixth = 9
 // ratio is the pitch of a reed over that of the key note, for a reed that many
 // semitones above it.
 func (t Tuning) ratio(fromTonic int, breath Breath) float64 {
-	class := ((fromTonic % 12) + 12) % 12
-	octave := float64(fromTonic-class) / 12
+	class, octave := splitOctave(fromTonic)
 	blownSixth := class == sixth && breath == Blow
 	switch {
 	case t == Just && blownSixth:
-		return justBlownSixth * semitones(12*octave)
+		return math.Ldexp(justBlownSixth, octave)
 	case t == Just:
-		return justRatios[class] * semitones(12*octave)
+		return math.Ldexp(justRatios[class], octave)
 	case t == Compromise && !blownSixth:
-		return semitones(float64(fromTonic) + compromiseCents[class]/100)
+		return semitones(fromTonic) * compromiseMoves[class]
 	default:
-		return semitones(float64(fromTonic))
+		return semitones(fromTonic)
 	}
 }
