@@ -24,7 +24,10 @@ type engine struct {
 	out  string
 }
 
-// engines are the peer, first, and what is compared with it.
+// peers is how many of the engines, the first, the others are compared with.
+const peers = 2
+
+// engines are the peers, first, and what is compared with them.
 func engines(dir, reedlark string, notes int) ([]engine, error) {
 	t := newTune(notes)
 	at := func(name string) string { return filepath.Join(dir, name) }
@@ -34,8 +37,10 @@ func engines(dir, reedlark string, notes int) ([]engine, error) {
 			return nil, err
 		}
 	}
+	peer := []string{"csound", "-d", "-m0", "-W", "-s", "-o", at("csound.wav"), at("table.orc"), at("tune.sco")}
 	return []engine{
-		{"csound, one static table", []string{"csound", "-d", "-m0", "-W", "-s", "-o", at("csound.wav"), at("table.orc"), at("tune.sco")}, at("csound.wav")},
+		{"csound, one static table, blocks of 10", peer, at("csound.wav")},
+		{"csound, one static table, blocks of 64", append(slices.Clone(peer), "--ksmps=64"), at("csound.wav")},
 		{"reedlark, room 0", []string{reedlark, "render", at("tune.txt"), "--room", "0", "-o", at("dry.wav")}, at("dry.wav")},
 		{"reedlark, default room", []string{reedlark, "render", at("tune.txt"), "-o", at("room.wav")}, at("room.wav")},
 	}, nil

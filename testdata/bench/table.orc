@@ -1,7 +1,8 @@
 ; One static table: 24 partials falling 3 dB each, read by an interpolating
-; oscillator, with a rise of 20 ms and a fall of 30 ms. It moves nothing else.
+; oscillator, with a rise of 20 ms and a fall of 30 ms. It moves nothing else. A
+; block is csound's own default of 10 frames unless the caller says --ksmps.
 sr = 48000
-ksmps = 64
+ksmps = 10
 nchnls = 1
 0dbfs = 1
 
