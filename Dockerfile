@@ -1,0 +1,18 @@
+# Build releases with the newest patch of this Go: it is what the binary carries.
+FROM golang:1.26 AS build
+WORKDIR /src
+COPY go.mod go.sum ./
+RUN go mod download
+COPY . .
+RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w" -o /reedlark ./cmd/reedlark
+
+# Nothing but the binary: no shell, no libraries, nothing written to disk.
+FROM scratch
+COPY --from=build /src/LICENSE /LICENSE
+COPY --from=build /reedlark /reedlark
+USER 65532:65532
+EXPOSE 8080
+ENV REEDLARK_LISTEN=:8080
+HEALTHCHECK --interval=30s --timeout=3s --start-period=2s CMD ["/reedlark", "health"]
+ENTRYPOINT ["/reedlark"]
+CMD ["serve"]
