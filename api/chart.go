@@ -1,0 +1,88 @@
+package api
+
+import (
+	"net/url"
+	"strings"
+
+	"reedlark/openapi"
+	"reedlark/tab/harp"
+)
+
+// Harps lists the keys, registers, layouts and tunings there are. The links
+// lead to the chart of each harp.
+func Harps() openapi.Harps {
+	out := openapi.Harps{Registers: harp.Registers(), Layouts: harp.Layouts(), Tunings: harp.Tunings()}
+	for _, name := range harp.KeyNames() {
+		out.Keys = append(out.Keys, openapi.HarpLink{Key: name, Href: "/v1/harps/" + url.PathEscape(name)})
+	}
+	return out
+}
+
+// Chart is everything that can be played on one harp. Of the request it takes
+// harp, layout, tuning and A4. The error is a *CallError of kind NotFound where
+// there is no such harp.
+func Chart(r Request) (openapi.Chart, error) {
+	h, err := r.instrument()
+	if err != nil {
+		return openapi.Chart{}, err
+	}
+	out := openapi.Chart{Key: h.Key.String(), Layout: h.Layout.Name, Tuning: string(h.Tuning), A4: h.A4}
+	for _, hole := range h.Chart() {
+		out.Holes = append(out.Holes, chartHole(hole))
+	}
+	for n := 1; n <= positions; n++ {
+		out.Positions = append(out.Positions, openapi.PositionKey{Position: n, Key: h.Key.SongKey(n)})
+	}
+	return out, nil
+}
+
+const positions = 12
+
+// HarpNamed is the request for the chart of a harp in this key, other settings
+// as they are.
+func (r Request) HarpNamed(key string) (Request, error) {
+	if err := r.Set("harp", key); err != nil {
+		p, _ := find("harp")
+		return r, &CallError{Kind: NotFound, Detail: "there is no harp " + shown(key), Parameter: "harp", Allowed: p.Allowed}
+	}
+	return r, nil
+}
+
+// instrument is the harp a request names, the usual one where it says nothing.
+func (r Request) instrument() (harp.Harp, error) {
+	key, err := harp.ParseKey(or(r.Harp, "C"))
+	if err != nil {
+		return harp.Harp{}, err
+	}
+	layout, err := r.Layout.reeds()
+	if err != nil {
+		return harp.Harp{}, err
+	}
+	return harp.New(key, layout, harp.Tuning(or(r.Tuning, string(harp.Equal))), r.A4)
+}
+
+func (l Layout) reeds() (harp.Layout, error) {
+	if l.Blow != nil {
+		return harp.CustomLayout(l.Blow, l.Draw)
+	}
+	return harp.LayoutByName(or(l.Name, "richter"))
+}
+
+func chartHole(h harp.Hole) openapi.Hole {
+	out := openapi.Hole{Hole: h.Number, Blow: pitch(h.Blow), Draw: pitch(h.Draw), Bends: []openapi.Pitch{}}
+	for _, b := range h.Bends {
+		out.Bends = append(out.Bends, pitch(b))
+	}
+	if h.Over != nil {
+		over := pitch(*h.Over)
+		out.Over = &over
+	}
+	return out
+}
+
+func pitch(p harp.Place) openapi.Pitch {
+	return openapi.Pitch{
+		Tab: sign(p), Name: p.Pitch.Name, Midi: p.Pitch.Midi,
+		Cents: p.Pitch.Cents, Hz: p.Pitch.Hz, Rare: p.Rare,
+	}
+}
