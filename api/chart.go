@@ -2,6 +2,7 @@ package api
 
 import (
 	"net/url"
+	"strconv"
 	"strings"
 
 	"reedlark/openapi"
@@ -85,4 +86,19 @@ func pitch(p harp.Place) openapi.Pitch {
 		Tab: sign(p), Name: p.Pitch.Name, Midi: p.Pitch.Midi,
 		Cents: p.Pitch.Cents, Hz: p.Pitch.Hz, Rare: p.Rare,
 	}
+}
+
+// sign writes a place in the signs convention: "4", "-3//", "6*".
+func sign(p harp.Place) string {
+	text := strconv.Itoa(p.Hole)
+	if p.Breath == harp.Draw {
+		text = "-" + text
+	}
+	switch p.Technique {
+	case harp.Bend:
+		text += strings.Repeat("/", p.Semitones)
+	case harp.Over:
+		text += "*"
+	}
+	return text
 }

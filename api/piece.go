@@ -4,10 +4,8 @@ import (
 	"context"
 	"errors"
 	"io"
-	"strings"
 
 	"reedlark/openapi"
-	"reedlark/tab/harp"
 )
 
 // Piece is a tab that was read and can be played.
@@ -43,7 +41,9 @@ func (s *Sound) Size() int64 { return 0 }
 func (s *Sound) Frames() int64 { return 0 }
 
 // WriteTo renders the whole file.
-func (s *Sound) WriteTo(ctx context.Context, w io.Writer) error { return s.WriteRange(ctx, w, 0, s.Size()) }
+func (s *Sound) WriteTo(ctx context.Context, w io.Writer) error {
+	return s.WriteRange(ctx, w, 0, s.Size())
+}
 
 // WriteRange renders n bytes of the file from offset on, and no more frames
 // than they need. It fails when ctx ends, when w does, or when the range does
@@ -55,9 +55,4 @@ func or(text, usual string) string {
 		return usual
 	}
 	return text
-}
-
-// sign writes a place of a harp in the signs convention: "4", "-3//", "6*".
-func sign(p harp.Place) string {
-	return strings.Repeat("-", 0)
 }
