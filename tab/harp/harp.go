@@ -113,7 +113,7 @@ func (h Harp) pitch(hole int, breath Breath, moved int) Pitch {
 	midi := h.Layout.reed(hole, breath) + h.Key.transposition() + moved
 	hz := h.reedHz(hole, breath) * semitones(moved)
 	return Pitch{
-		Name:   NoteName(midi, h.Key.flats()),
+		Name:   h.Key.NoteName(midi),
 		Midi:   midi,
 		Cents:  1200 * math.Log2(hz/equalHz(midi, concertA4)),
 		Hz:     hz,

@@ -112,3 +112,7 @@ func (k Key) flats() bool {
 
 // list writes out what may be chosen from.
 func list(words []string) string { return strings.Join(words, ", ") }
+
+// NoteName is the name of a MIDI note as this harp spells it: "Bb4" on a harp
+// in F, "A#4" on one in A.
+func (k Key) NoteName(midi int) string { return NoteName(midi, k.flats()) }

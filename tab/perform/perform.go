@@ -1,0 +1,107 @@
+// Package perform plays a page of tab as a player would, harp in hand and foot
+// on the beat. In goes a [tab.Document], which knows holes and beats; out comes
+// a [score.Score], which knows hertz and seconds, or a list of problems.
+//
+// The way through the package, one file a step:
+//
+//	settings  what the caller may choose, and its bounds
+//	head      which harp: the caller's, else the page's, else one in C
+//	check     what the page asks for that no harp can play
+//	span      which part of the piece is played, from and to
+//	clock     exact beats to seconds, swing included
+//	step      the events of that part, written out over all rounds
+//	ornament  graces and slides, laid into the time before a note
+//	phrase    how each note begins, ends and is stressed
+//	voice     hole and breath to pitch, and the fall into a bend
+//	click     the count-in and the metronome
+//
+// Beats stay exact until the tempo is applied, and every time is reckoned from
+// the start of the piece, so that nothing drifts.
+package perform
+
+import (
+	"math/big"
+
+	"reedlark/tab"
+	"reedlark/tab/diag"
+	"reedlark/tab/harp"
+	"reedlark/tab/score"
+)
+
+// Lead is the time kept free before the first note, seconds: a voice may speak
+// that much early so that it is heard on the beat. by ear: low reeds need it.
+const Lead = 0.015
+
+// Tail is the silence after the last beat, seconds, in which the room dies away.
+const Tail = 0.25
+
+// Perform plays a document that has no errors. The score is nil when the list
+// holds an error: a part with nothing in it, or a limit passed. Problems of the
+// document itself are not repeated.
+func Perform(doc *tab.Document, s Settings) (*score.Score, diag.List) {
+	return play(doc, doc.Unfold(), s.filled(doc.Head))
+}
+
+// play performs a piece that is already in playing order.
+func play(doc *tab.Document, piece *tab.Piece, s Settings) (*score.Score, diag.List) {
+	p := &player{doc: doc, piece: piece, set: s, marker: newMarker(doc)}
+	p.harp = p.chooseHarp()
+	p.checkPlayable()
+	p.checkMetre()
+	p.chooseSpan()
+	p.checkLimits()
+	if p.problems.Has(diag.Error) {
+		return nil, p.problems
+	}
+	return p.score(), p.problems
+}
+
+// player is what playing one piece needs to know.
+type player struct {
+	doc      *tab.Document
+	piece    *tab.Piece
+	set      Settings
+	harp     harp.Harp
+	from, to *big.Rat // the part that is played, beats
+	marker   *marker
+	problems diag.List
+}
+
+// score plays the chosen part.
+func (p *player) score() *score.Score {
+	clock := newClock(p.piece, p.from, p.to, p.set)
+	sounds := p.ornament(p.steps(clock))
+	p.join(sounds)
+	lead := leadIn(sounds)
+	zero := lead + clock.plain(p.countBeats())
+	return &score.Score{
+		Title:    p.doc.Head.Title,
+		Harp:     score.Harp{Key: p.harp.Key.String(), Layout: p.harp.Layout.Name, Tuning: string(p.harp.Tuning), A4: p.harp.A4},
+		Position: p.set.Position,
+		SongKey:  p.harp.Key.SongKey(p.set.Position),
+		Tempo:    p.set.Tempo,
+		Metre:    metreName(p.doc.Metre),
+		Beats:    p.beats(),
+		Seconds:  zero + clock.total() + Tail,
+		Notes:    notes(sounds, zero),
+		Clicks:   p.clicks(clock, lead, zero),
+	}
+}
+
+// leadIn is how long before beat 0 something may sound.
+func leadIn(sounds []sound) float64 {
+	if len(sounds) == 0 {
+		return 0
+	}
+	return max(0, Lead-sounds[0].Start)
+}
+
+// notes moves the sounds to where the sound file puts beat 0.
+func notes(sounds []sound, zero float64) []score.Note {
+	out := make([]score.Note, len(sounds))
+	for i := range sounds {
+		out[i] = sounds[i].Note
+		out[i].Start += zero
+	}
+	return out
+}

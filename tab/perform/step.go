@@ -1,0 +1,96 @@
+package perform
+
+import (
+	"math/big"
+
+	"reedlark/tab"
+	"reedlark/tab/diag"
+	"reedlark/tab/score"
+)
+
+// step is a note of the page in the time of one round. Rests are no steps: they
+// are the time between.
+type step struct {
+	note  *tab.Note
+	role  score.Role
+	start *big.Rat // beats, as written
+	beats *big.Rat // what is left of them where the part ends
+	at    float64  // seconds from the first beat played
+	end   float64
+	// fresh says that a breath is taken before it.
+	fresh bool
+	// slide is the arrow that leads to the next step; nil for none.
+	slide  *diag.Span
+	accent float64 // dB
+}
+
+// isGrace says that the step has no time of its own.
+func (s step) isGrace() bool { return s.role == score.Grace }
+
+// steps writes the part out over all rounds.
+func (p *player) steps(c *clock) []step {
+	once := p.once()
+	all := make([]step, 0, len(once)*p.set.Repeat)
+	for round := range p.set.Repeat {
+		for i, s := range once {
+			s.at = c.at(round, s.start)
+			s.end = c.at(round, new(big.Rat).Add(s.start, s.beats))
+			s.fresh = s.fresh || i == 0
+			all = append(all, s)
+		}
+	}
+	return all
+}
+
+// once lists the steps of one round, without their times.
+func (p *player) once() []step {
+	events := p.inSpan()
+	bars := p.bars()
+	steps := make([]step, 0, len(events))
+	fresh := false
+	for i, e := range events {
+		fresh = fresh || e.NewPhrase || e.Breath
+		if e.Note == nil || p.leftOut(e) {
+			continue
+		}
+		steps = append(steps, step{
+			note: e.Note, role: score.Role(e.Role), start: e.Start, beats: p.cut(e), fresh: fresh,
+			slide: p.slideFrom(events[i:]), accent: bars.accent(e),
+		})
+		fresh = false
+	}
+	return steps
+}
+
+// leftOut says that an event is not played because brackets are skipped.
+func (p *player) leftOut(e tab.Event) bool {
+	return p.set.Brackets == Skip && (e.Role == tab.Grace || e.Role == tab.Filler)
+}
+
+// cut is an event's beats up to the end of the part.
+func (p *player) cut(e tab.Event) *big.Rat {
+	left := new(big.Rat).Sub(p.to, e.Start)
+	if e.Beats.Cmp(left) <= 0 {
+		return e.Beats
+	}
+	return left
+}
+
+// slideFrom is the arrow by which the first event slides on to the next one
+// that is played. Without a landing there is nothing to slide to: where the
+// part ends, or where filler is left out. A grace that is left out is passed over.
+func (p *player) slideFrom(events []tab.Event) *diag.Span {
+	arrow := events[0].Note.SlideTo
+	if arrow == nil {
+		return nil
+	}
+	for _, e := range events[1:] {
+		if e.Note == nil || p.leftOut(e) && e.Role == tab.Filler {
+			return nil
+		}
+		if !p.leftOut(e) {
+			return arrow
+		}
+	}
+	return nil
+}

@@ -1,0 +1,134 @@
+package perform
+
+import (
+	"math/big"
+	"slices"
+
+	"reedlark/tab"
+	"reedlark/tab/diag"
+	"reedlark/tab/harp"
+	"reedlark/tab/score"
+)
+
+// span is a place in the page.
+type span = diag.Span
+
+// softGain is how much brackets take off a note, dB.
+const softGain = -9.0
+
+// zeroBeats are the beats of graces and slides.
+var zeroBeats = new(big.Rat)
+
+// sound is a note on its way into the score: its times count from the first
+// beat played, and how it meets its neighbours is not settled yet.
+type sound struct {
+	score.Note
+	wish  float64 // seconds it likes to last; 0 for a note with beats
+	fresh bool    // a breath is taken before it
+	link  link
+}
+
+// end is when the next sound may begin.
+func (s *sound) end() float64 { return s.Start + s.Seconds }
+
+// sound makes the note of a step.
+func (p *player) sound(s *step) sound {
+	out := sound{}
+	out.Note = p.marker.note(s.note.Span, s.note.Line)
+	out.Role = s.role
+	out.StartBeat, out.Beats = s.start, s.beats
+	out.Start, out.Seconds = s.at, s.end-s.at
+	out.Voices, out.Shake = p.voices(s.note), s.note.Shake
+	out.Gain, out.Accent = p.gain(s), s.accent
+	if s.isGrace() {
+		out.wish, out.Beats, out.Accent = graceTime, zeroBeats, 0
+	}
+	return out
+}
+
+// gain is how brackets change the level of a step, dB.
+func (p *player) gain(s *step) float64 {
+	if s.role != score.Melody && p.set.Brackets == Soft {
+		return softGain
+	}
+	return 0
+}
+
+// voices are the reeds of a note, from the lowest hole up.
+func (p *player) voices(n *tab.Note) []score.Voice {
+	holes := slices.Clone(n.Holes)
+	slices.Sort(holes)
+	technique := harp.Plain
+	switch {
+	case n.Over:
+		technique = harp.Over
+	case n.Bend > 0:
+		technique = harp.Bend
+	}
+	voices := make([]score.Voice, len(holes))
+	for i, hole := range holes {
+		voices[i] = p.voice(hole, harp.Breath(n.Breath), technique, n.Bend)
+	}
+	return voices
+}
+
+// voice is one reed whose pitch does not move.
+func (p *player) voice(hole int, breath harp.Breath, technique harp.Technique, bend int) score.Voice {
+	if technique == harp.Over {
+		bend = 1
+	}
+	pitch := p.harp.Sound(hole, breath, technique, bend)
+	return score.Voice{
+		Hole: hole, Breath: score.Breath(breath), Technique: score.Technique(technique), Semitones: bend,
+		Name: pitch.Name, Midi: pitch.Midi, Cents: pitch.Cents, Hz: pitch.Hz, ReedHz: pitch.ReedHz, FromHz: pitch.Hz,
+	}
+}
+
+// sameHole finds the voice of a hole and breath; nil where there is none.
+func sameHole(voices []score.Voice, v score.Voice) *score.Voice {
+	for i := range voices {
+		if voices[i].Hole == v.Hole && voices[i].Breath == v.Breath {
+			return &voices[i]
+		}
+	}
+	return nil
+}
+
+// How long the fall into a bent note lasts, seconds: 40 to 120 ms by its depth,
+// and done early in a short note. ref: common practice, no source.
+const (
+	bendTime      = 0.050
+	bendTimeMore  = 0.020 // for each semitone
+	bendTimeMost  = 0.120
+	bendTimeShare = 0.3 // of the note at most
+)
+
+// bendInto lets the bent voices of a note fall from the unbent reed, or from
+// where the pitch was when the same hole was just sounding.
+func (p *player) bendInto(s, before *sound) {
+	if p.set.Bends == Direct || s.link != apart || s.Role == score.Slide {
+		return
+	}
+	for i := range s.Voices {
+		v := &s.Voices[i]
+		if v.Technique != score.Bend {
+			continue
+		}
+		v.FromHz = v.ReedHz
+		if s.Onset == score.Tongued {
+			v.FromHz = pitchBefore(before, *v)
+		}
+		if v.FromHz != v.Hz {
+			wish := min(bendTime+float64(bendTimeMore*float64(v.Semitones)), bendTimeMost)
+			v.GlideSeconds = min(wish, float64(bendTimeShare*s.Seconds))
+		}
+	}
+}
+
+// pitchBefore is where the reed of a voice was left by the sound before.
+func pitchBefore(before *sound, v score.Voice) float64 {
+	if u := sameHole(before.Voices, v); u != nil && u.Technique != score.Over {
+		return u.Hz
+	}
+	return v.ReedHz
+}
