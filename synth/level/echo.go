@@ -1,0 +1,119 @@
+package level
+
+import (
+	"reedlark/synth/dsp"
+	"reedlark/synth/reed"
+	"reedlark/synth/room"
+)
+
+// Acoustics is a room as the ledger sees it: how the power of a line depends
+// on which of its reflections sound together.
+type Acoustics struct {
+	pairs  []pair
+	delays []int // of the taps, in entries
+	amps   []float64
+}
+
+// pair is two ways the sound comes, and what their product counts for.
+type pair struct {
+	k, l   int
+	lag    float64 // seconds between the two
+	weight float64
+}
+
+// NewAcoustics is the view of a room at a rate, for one channel or two.
+func NewAcoustics(r room.Room, rate, channels int) *Acoustics {
+	a := &Acoustics{}
+	for k, t := range r.Taps {
+		a.delays = append(a.delays, (t.Delay*PerSecond+rate/2)/rate)
+		a.amps = append(a.amps, max(abs(t.Mid+t.Side), abs(t.Mid-t.Side)))
+		for l := k; l < len(r.Taps); l++ {
+			u := r.Taps[l]
+			w := float64(float64(t.Mid)*float64(u.Mid)) + float64(float64(t.Side)*float64(u.Side))
+			if l > k {
+				w *= 2
+			}
+			lag := float64(u.Delay-t.Delay) / float64(rate)
+			a.pairs = append(a.pairs, pair{k, l, lag, w * float64(channels)})
+		}
+	}
+	return a
+}
+
+func abs(x float32) float64 {
+	if x < 0 {
+		return -float64(x)
+	}
+	return float64(x)
+}
+
+// Echo is what each pair of ways adds to the power of a sound of amplitude 1.
+type Echo []float64
+
+// Echo is that of a tone made of the given harmonics, whose powers sum to 1.
+func (a *Acoustics) Echo(lines []reed.Line) Echo {
+	powers := make([]float64, len(lines))
+	for i, l := range lines {
+		powers[i] = l.Power()
+	}
+	out := make(Echo, len(a.pairs))
+	for i, p := range a.pairs {
+		out[i] = p.weight * likeness(powers, lines[0].Hz*p.lag)
+	}
+	return out
+}
+
+// likeness is how much a tone is like itself, between 1 and -1, so many turns
+// of its fundamental later. cos(k+1)θ = 2·cosθ·coskθ - cos(k-1)θ.
+func likeness(powers []float64, turns float64) float64 {
+	twice := 2 * dsp.Cos(turns)
+	before, now, sum := 1.0, twice/2, 0.0
+	for _, p := range powers {
+		sum += float64(p * now)
+		before, now = now, float64(twice*now)-before
+	}
+	return sum
+}
+
+// Noise is the echo of a sound without lines: reflections add as powers.
+func (a *Acoustics) Noise() Echo {
+	out := make(Echo, len(a.pairs))
+	for i, p := range a.pairs {
+		if p.k == p.l {
+			out[i] = p.weight
+		}
+	}
+	return out
+}
+
+// Steady is what a single line's power grows by when all reflections sound.
+func (a *Acoustics) Steady(hz float64) float64 {
+	sum := 0.0
+	for _, p := range a.pairs {
+		sum += float64(p.weight * dsp.Cos(hz*p.lag))
+	}
+	return sum
+}
+
+// AddTone adds the power of a sound whose amplitudes are given at the entries
+// from first on.
+func (l *Ledger) AddTone(a *Acoustics, echo Echo, first int, amps []float64) {
+	for n, p := range a.pairs {
+		dk, dl := a.delays[p.k], a.delays[p.l]
+		for i := dl - dk; i < len(amps); i++ {
+			l.AddPower(first+i+dk, float64(echo[n]*amps[i]*amps[i-dl+dk]))
+		}
+	}
+}
+
+// Reflect lets the reflections of a room into the peak bounds.
+func (l *Ledger) Reflect(a *Acoustics) {
+	dry := append([]float64(nil), l.peak...)
+	for k, d := range a.delays[1:] {
+		for i := range dry {
+			back := max(0, i-d)
+			high := max(dry[back], dry[max(0, back-1)], dry[min(back+1, len(dry)-1)])
+			l.peak[i] += float64(a.amps[k+1] * high)
+		}
+	}
+}

@@ -1,0 +1,128 @@
+package level
+
+import "reedlark/synth/dsp"
+
+// MaxPeakDB is the highest true peak a sound is given, by its bound, dBTP.
+const MaxPeakDB = -1.2
+
+// Gain is what a sound is multiplied by.
+type Gain struct {
+	Base  float64
+	curve []float32 // at the entries of the ledger; nil where Base serves throughout
+	rate  int
+}
+
+// Fit is what can be said of a sound after its gain.
+type Fit struct {
+	Loudness float64 // LUFS, predicted
+	Peak     float64 // dBTP, a bound
+	Touched  float64 // the part of the time in which the curve lies under the base gain
+	// PeakWins says that the peak had to be kept at the cost of the loudness,
+	// which misses by more than 0.5 LU.
+	PeakWins bool
+}
+
+// The gain curve is the lowest gain allowed within reach entries, smoothed
+// over as many: it moves within a twentieth of a second.
+const reach = 5
+
+// rounds is how often the base gain is raised to make up for what the curve
+// takes away; mostMore bounds it.
+const (
+	rounds   = 8
+	mostMore = 4.0 // times
+	tooFar   = 0.5 // LU
+)
+
+// Fit finds the gain that brings the sound to the wanted loudness in LUFS
+// without passing MaxPeakDB.
+func (l *Ledger) Fit(wanted float64) (Gain, Fit) {
+	if l.Silent() {
+		return Gain{Base: 1, rate: l.rate}, Fit{Loudness: -200, Peak: -200}
+	}
+	base := dsp.Gain(wanted - l.Loudness(unity))
+	limit := dsp.Gain(MaxPeakDB)
+	if high := l.highest() * base; high <= limit {
+		return Gain{Base: base, rate: l.rate}, Fit{Loudness: wanted, Peak: dsp.Decibels(high)}
+	}
+	return l.fitUnder(limit, base, wanted)
+}
+
+func (l *Ledger) fitUnder(limit, base, wanted float64) (Gain, Fit) {
+	gain := Gain{Base: base, rate: l.rate}
+	var got float64
+	for range rounds {
+		gain.curve = l.curve(limit, gain.Base)
+		got = l.Loudness(gain.entry)
+		if missing := wanted - got; missing > 0.02 {
+			gain.Base = min(gain.Base*dsp.Gain(missing), base*mostMore)
+		}
+	}
+	gain.curve = l.curve(limit, gain.Base)
+	got = l.Loudness(gain.entry)
+	return gain, Fit{
+		Loudness: got, Peak: MaxPeakDB,
+		Touched: gain.touched(), PeakWins: wanted-got > tooFar,
+	}
+}
+
+// curve is at every entry the highest smooth gain under which no peak near it
+// passes the limit.
+func (l *Ledger) curve(limit, base float64) []float32 {
+	allowed := make([]float64, len(l.peak))
+	for i, p := range l.peak {
+		allowed[i] = base
+		if p*base > limit {
+			allowed[i] = limit / p
+		}
+	}
+	lowest := make([]float64, len(allowed))
+	for i := range lowest {
+		lowest[i] = base
+		for k := max(0, i-reach-1); k <= min(i+reach, len(allowed)-1); k++ {
+			lowest[i] = min(lowest[i], allowed[k])
+		}
+	}
+	return smooth(lowest)
+}
+
+func smooth(x []float64) []float32 {
+	out := make([]float32, len(x))
+	for i := range out {
+		from, to := max(0, i-reach), min(i+reach, len(x)-1)
+		sum := 0.0
+		for _, v := range x[from : to+1] {
+			sum += v
+		}
+		out[i] = float32(sum / float64(to-from+1))
+	}
+	return out
+}
+
+func (g Gain) touched() float64 {
+	n := 0
+	for _, v := range g.curve {
+		if float64(v) < g.Base*0.9999 {
+			n++
+		}
+	}
+	return float64(n) / float64(len(g.curve))
+}
+
+func (g Gain) entry(i int) float64 {
+	if g.curve == nil {
+		return g.Base
+	}
+	return float64(g.curve[min(i, len(g.curve)-1)])
+}
+
+// At is the gain at a frame: straight lines between the entries.
+func (g Gain) At(frame int64) float64 {
+	if g.curve == nil {
+		return g.Base
+	}
+	x := float64(frame) * PerSecond / float64(g.rate)
+	i := int(x)
+	a, b := g.entry(i), g.entry(i+1)
+	return a + float64((b-a)*(x-float64(i)))
+}

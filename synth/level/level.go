@@ -1,0 +1,78 @@
+// Package level knows how loud a sound will be before it is rendered.
+//
+// An additive synthesizer knows its spectrum, so a loudness meter need not
+// listen. The ledger holds two figures for every hundredth of a second: the
+// power a meter would read after its weighting, and a bound of the true peak.
+// Voices write their part of both from their gains alone. Then the loudness is
+// reckoned as a meter does, in blocks of 400 ms with two gates, and from it
+// the gain that brings the sound to the wanted level.
+//
+// ref: Recommendations ITU-R BS.1770-4 (loudness, true peak) and EBU R 128.
+package level
+
+// PerSecond is how many entries the ledger has a second.
+const PerSecond = 100
+
+// Ledger is the power and the peak of a sound over time.
+type Ledger struct {
+	rate  int
+	power []float64 // at entry i, as weighted by a meter, summed over channels
+	peak  []float64 // a bound between entries i and i+1
+	bins  int       // whole 100 ms in the sound
+}
+
+// New is the ledger of a sound of so many frames.
+func New(frames int64, rate int) *Ledger {
+	n := int(frames*PerSecond/int64(rate)) + 2
+	return &Ledger{
+		rate:  rate,
+		power: make([]float64, n),
+		peak:  make([]float64, n),
+		bins:  int(frames / int64(rate/10)),
+	}
+}
+
+// Frame is the frame of entry i.
+func (l *Ledger) Frame(i int) int64 { return int64(i) * int64(l.rate) / PerSecond }
+
+// Entry is the last entry at or before a frame.
+func (l *Ledger) Entry(frame int64) int { return int(frame * PerSecond / int64(l.rate)) }
+
+// AddPower adds a power to entry i, if the sound reaches so far.
+func (l *Ledger) AddPower(i int, power float64) {
+	if i >= 0 && i < len(l.power) {
+		l.power[i] += power
+	}
+}
+
+// AddPeaks adds the amplitudes of something, given at the entries from first
+// on, to the bounds; before and after them it is silent.
+func (l *Ledger) AddPeaks(first int, amps []float64) {
+	last := 0.0
+	for i, a := range amps {
+		l.addPeak(first+i-1, max(last, a))
+		last = a
+	}
+	l.addPeak(first+len(amps)-1, last)
+}
+
+func (l *Ledger) addPeak(i int, amp float64) {
+	if i >= 0 && i < len(l.peak) {
+		l.peak[i] += amp
+	}
+}
+
+// bin is the mean power of 100 ms.
+func (l *Ledger) bin(b int, gain func(i int) float64) float64 {
+	const per = PerSecond / 10
+	sum := 0.0
+	for i := b * per; i <= (b+1)*per && i < len(l.power); i++ {
+		share := 1.0
+		if i == b*per || i == (b+1)*per {
+			share = 0.5
+		}
+		g := gain(i)
+		sum += float64(share * l.power[i] * g * g)
+	}
+	return sum / per
+}

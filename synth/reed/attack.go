@@ -1,0 +1,89 @@
+package reed
+
+import (
+	"math"
+
+	"reedlark/synth/dsp"
+)
+
+// Attack is how a reed speaks: its strength climbs as 1 - e^(-t/Tau), quick at
+// first, and its upper partials follow later.
+type Attack struct {
+	Tau float64 // seconds
+	Lag float64 // seconds until the upper partials have come
+}
+
+// Attack times from a tenth to nine tenths by register.
+// ref: recorded harmonica notes, 28 to 45 ms up to C5, 16 to 25 above, 12 to
+// 17 periods below C4; overs 60 to 150 ms (common practice, no source).
+const (
+	attackLow     = 0.032 // seconds
+	attackHigh    = 0.0185
+	attackPeriods = 13.0
+	attackOver    = 0.080
+	lowestFixed   = 254.2 // Hz, a quarter tone under C4
+	highestLow    = 538.6 // Hz, a quarter tone over C5
+)
+
+// tenToNinety is the time of 1 - e^(-t/T) from a tenth to nine tenths: T·ln 9.
+const tenToNinety = 2.1972245773362196
+
+// settled is after how many Tau an attack is taken as done.
+const settled = 7
+
+// NewAttack is the attack of a reed of hz that will sound for so many
+// seconds. It is never longer than a third of the note.
+func NewAttack(hz, seconds float64, over bool) Attack {
+	return scaled(min(riseTime(hz, over), seconds/3/1.3))
+}
+
+func riseTime(hz float64, over bool) float64 {
+	switch {
+	case over:
+		return attackOver
+	case hz < lowestFixed:
+		return attackPeriods / hz
+	case hz < highestLow:
+		return attackLow
+	}
+	return attackHigh
+}
+
+// scaled makes an attack of a rise time. The upper partials are half way
+// there half a rise time after the tone itself is, at Tau·ln 2.
+func scaled(rise float64) Attack {
+	tau := rise / tenToNinety
+	return Attack{Tau: tau, Lag: 2 * (float64(tau*math.Ln2) + rise/2)}
+}
+
+// Span is when the attack is over, seconds.
+func (a Attack) Span() float64 { return max(float64(settled*a.Tau), a.Lag) }
+
+// At is the strength, and how far the upper partials have come.
+func (a Attack) At(t float64) (gain, bright float64) {
+	return dsp.Rise(t, a.Tau, float64(settled*a.Tau)), dsp.Smooth(t / a.Lag)
+}
+
+// heardAt is the level at which a listener takes a note to begin, re its
+// steady level: -10 dB. ref: the threshold of J. Vos & R. Rasch, "The
+// perceptual onset of musical tones", Perception & Psychophysics 29, 1981
+// (6 to 15 dB under the maximum; from memory).
+const heardAt = 0.31622776601683794
+
+// MaxEarly is the most by which a voice starts before its beat, seconds.
+const MaxEarly = 0.015
+
+// Early is by how much a voice must start before its beat to be heard on it,
+// at most MaxEarly.
+func (a Attack) Early(f Facts) float64 {
+	low, high := 0.0, MaxEarly
+	for range 16 {
+		mid := (low + high) / 2
+		if gain, bright := a.At(mid); float64(gain*f.Plain.Level(bright, 1-bright)) < heardAt {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return high
+}

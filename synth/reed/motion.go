@@ -1,0 +1,87 @@
+package reed
+
+import (
+	"math"
+
+	"reedlark/synth/dsp"
+)
+
+// Motion is what a shake does to a voice: vibrato, or taking turns with
+// another. Its zero value does nothing.
+type Motion struct {
+	Kind Kind
+	Hz   float64 // cycles a second
+	Wait float64 // seconds a vibrato stays straight
+}
+
+// Kind is a kind of motion.
+type Kind uint8
+
+// The kinds. First and Second are the two voices of a two-hole shake.
+const (
+	Still Kind = iota
+	Vibrato
+	First
+	Second
+)
+
+// Sizes of the shakes. ref: common practice, no source, but for the rate:
+// R. Timmers & P. Desain, "Vibrato: questions and answers from musicians and
+// science", ICMPC 2000 (5.5 to 8 Hz).
+const (
+	vibratoHz    = 5.6
+	vibratoCents = 26.0 // all of it below the pitch
+	vibratoDB    = 4.0
+	vibratoWait  = 0.20 // seconds straight
+	vibratoGrow  = 0.40 // seconds of growing
+	shakeHz      = 6.0  // cycles, so twelve notes a second
+	shakeMaxHz   = 8.0
+	shakeTurns   = 4.0   // cycles a short shake ought to have
+	shakeHand    = 0.010 // seconds of hand-over
+)
+
+// NewVibrato is the vibrato of a note of so many seconds.
+func NewVibrato(seconds float64) Motion {
+	return Motion{Kind: Vibrato, Hz: vibratoHz, Wait: min(vibratoWait, seconds/4)}
+}
+
+// NewShake is the part of one of the two voices of a shake.
+func NewShake(kind Kind, seconds float64) Motion {
+	return Motion{Kind: kind, Hz: min(max(shakeHz, shakeTurns/seconds), shakeMaxHz)}
+}
+
+// At is what the motion adds to the pitch, cents, and the gain it leaves.
+func (m Motion) At(t float64) (cents, gain float64) {
+	switch m.Kind {
+	case Vibrato:
+		depth := m.depth(t - m.Wait)
+		return -vibratoCents * depth, dsp.Gain(-vibratoDB * depth)
+	case First, Second:
+		return 0, m.turn(t)
+	}
+	return 0, 1
+}
+
+func (m Motion) depth(t float64) float64 {
+	if t <= 0 {
+		return 0
+	}
+	return dsp.Smooth(t/vibratoGrow) * (1 - dsp.Cos(float64(m.Hz*t))) / 2
+}
+
+// turn is the strength of a voice that takes turns, the first beginning.
+func (m Motion) turn(t float64) float64 {
+	half := 0.5 / m.Hz
+	count := math.Floor(t / half)
+	x := (t - float64(count*half)) / shakeHand
+	mine := (int(count)%2 == 0) == (m.Kind == First)
+	switch {
+	case count < 1 && mine:
+		return 1
+	case count < 1:
+		return 0
+	case mine:
+		return dsp.FadeIn(x)
+	}
+	return dsp.FadeOut(x)
+}

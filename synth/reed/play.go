@@ -1,0 +1,122 @@
+package reed
+
+import "reedlark/synth/dsp"
+
+// Play adds the voice to out; see Part.
+func (v *Tone) Play(out []float32, phase uint32, at int64, tables Tables) uint32 {
+	for end := at + int64(len(out)); at < end; {
+		leg, next := v.leg(at)
+		stop := min(end, next)
+		phase = v.playLeg(out[:stop-at], phase, at, leg, next, tables)
+		out, at = out[stop-at:], stop
+	}
+	return phase
+}
+
+// playLeg plays frames of one leg, which ends at frame next.
+func (v *Tone) playLeg(out []float32, phase uint32, at int64, leg *Leg, next int64, tables Tables) uint32 {
+	waves := leg.waves(tables)
+	calmFrom, calmTo := v.calm(leg, next)
+	for end := at + int64(len(out)); at < end; {
+		c := v.at(leg, at)
+		if at >= calmFrom && at < calmTo {
+			stop := min(end, calmTo)
+			phase = steady(out[:stop-at], phase, c, waves)
+			out, at = out[stop-at:], stop
+			continue
+		}
+		stop := cut(at, next) // the cell's own end, though the block may stop before it
+		d := v.at(leg, stop)
+		n := min(stop, end) - at
+		phase = moving(out[:n], phase, c, d, int(stop-at), waves)
+		out, at = out[n:], at+n
+	}
+	return phase
+}
+
+func (l *Leg) waves(tables Tables) [4]*Wave {
+	a := tables.Table(l.A)
+	b := a
+	if l.B != l.A {
+		b = tables.Table(l.B)
+	}
+	return [4]*Wave{&a.Own, &a.Dark, &b.Own, &b.Dark}
+}
+
+// steady plays a stretch in which no control moves.
+func steady(out []float32, phase uint32, c control, waves [4]*Wave) uint32 {
+	for i, w := range waves {
+		if c.gains[i] != 0 {
+			loop(out, w, phase, c.step, c.gains[i])
+		}
+	}
+	return phase + uint32(len(out))*c.step
+}
+
+// moving plays the first len(out) of n frames over which the controls go from
+// c to d.
+func moving(out []float32, phase uint32, c, d control, n int, waves [4]*Wave) uint32 {
+	slope := dsp.Slope(c.step, d.step, n)
+	for i, w := range waves {
+		if c.gains[i] == 0 && d.gains[i] == 0 {
+			continue
+		}
+		rise := (d.gains[i] - c.gains[i]) / float32(n)
+		ramp(out, w, phase, c.step, slope, c.gains[i], rise)
+	}
+	return dsp.Advance(phase, c.step, slope, len(out))
+}
+
+// fraction turns the low 20 bits of a phase into the way to the next point.
+const fraction = 1.0 / (1 << 20)
+
+// loop is where the time goes: one look-up, one line between two points.
+func loop(out []float32, w *Wave, phase, step uint32, gain float32) {
+	for i := range out {
+		k := phase >> 20
+		f := float32(int32(phase&(1<<20-1))) * fraction
+		a := w[k]
+		out[i] += float32(gain * (a + float32(f*(w[k+1]-a))))
+		phase += step
+	}
+}
+
+// ramp is loop while the gain and the step move.
+func ramp(out []float32, w *Wave, phase, step, slope uint32, gain, rise float32) {
+	for i := range out {
+		k := phase >> 20
+		f := float32(int32(phase&(1<<20-1))) * fraction
+		a := w[k]
+		out[i] += float32(gain * (a + float32(f*(w[k+1]-a))))
+		phase += step
+		step += slope
+		gain += rise
+	}
+}
+
+// Advance is Play without the sound; see Part.
+func (v *Tone) Advance(phase uint32, at, to int64) uint32 {
+	for at < to {
+		leg, next := v.leg(at)
+		phase = v.advanceLeg(phase, at, min(to, next), leg, next)
+		at = min(to, next)
+	}
+	return phase
+}
+
+func (v *Tone) advanceLeg(phase uint32, at, to int64, leg *Leg, next int64) uint32 {
+	calmFrom, calmTo := v.calm(leg, next)
+	for at < to {
+		step := v.at(leg, at).step
+		if at >= calmFrom && at < calmTo {
+			n := min(to, calmTo) - at
+			phase, at = phase+uint32(n)*step, at+n
+			continue
+		}
+		stop := cut(at, next)
+		slope := dsp.Slope(step, v.at(leg, stop).step, int(stop-at))
+		n := min(stop, to) - at
+		phase, at = dsp.Advance(phase, step, slope, int(n)), at+n
+	}
+	return phase
+}

@@ -1,0 +1,110 @@
+package synth
+
+import (
+	"errors"
+	"fmt"
+
+	"reedlark/synth/level"
+	"reedlark/synth/reed"
+	"reedlark/synth/room"
+	"reedlark/tab/score"
+)
+
+// Sound is a score ready to be rendered. It is read only, and safe for use by
+// many at once.
+type Sound struct {
+	set    Settings
+	frames int64
+	plan   plan
+	room   room.Room
+	gain   level.Gain
+	report Report
+}
+
+// Report is what is known of a sound before its first sample.
+type Report struct {
+	Loudness float64 // LUFS, integrated, of the whole file; -200 for silence
+	Peak     float64 // dBTP, a bound of the true peak
+	Gain     float64 // dB, before any gain curve
+	Touched  float64 // part of the time in which the gain curve holds peaks down
+	PeakWins bool    // the peak was kept and the loudness misses by over 0.5 LU
+}
+
+// Prepare works out how a score sounds. It renders nothing and costs little.
+// It fails where the settings or a note cannot be sounded at all.
+func Prepare(sc *score.Score, s Settings) (*Sound, error) {
+	return prepare(sc, s, reed.BreathDB)
+}
+
+// prepare takes the strength of the breath too, so that tests can measure
+// reeds without it.
+func prepare(sc *score.Score, s Settings, breathDB float64) (*Sound, error) {
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	if err := checkScore(sc); err != nil {
+		return nil, err
+	}
+	if s.Tables == nil {
+		s.Tables = reed.NewCache(reed.DefaultCacheBytes)
+	}
+	snd := &Sound{set: s, frames: length(sc.Seconds, s), room: room.New(s.Room, s.Rate, s.Channels)}
+	snd.plan = newPlan(sc, s, snd.frames, breathDB)
+	gain, fit := snd.plan.ledger(snd.room, s, snd.frames).Fit(s.Loudness)
+	snd.gain, snd.report = gain, report(gain, fit)
+	return snd, nil
+}
+
+// length is the seconds of a score in frames; even where an odd number would
+// give an odd number of bytes.
+func length(seconds float64, s Settings) int64 {
+	n := int64(float64(seconds*float64(s.Rate)) + 0.5)
+	if s.Depth == 24 && s.Channels == 1 {
+		n += n & 1
+	}
+	return n
+}
+
+// The pitches and lengths that can be sounded.
+const (
+	minHz      = 20.0
+	maxHz      = 9000.0
+	maxSeconds = 4 * 3600.0
+)
+
+var errLength = errors.New("synth: the score is longer than four hours, or has no length")
+
+func checkScore(sc *score.Score) error {
+	if !within(sc.Seconds, 0, maxSeconds) {
+		return errLength
+	}
+	for i := range sc.Notes {
+		if err := checkNote(&sc.Notes[i]); err != nil {
+			return fmt.Errorf("synth: note %d (line %d, column %d): %w", i+1, sc.Notes[i].Line, sc.Notes[i].Column, err)
+		}
+	}
+	return nil
+}
+
+func checkNote(n *score.Note) error {
+	if !within(n.Start, 0, maxSeconds) || !within(n.Seconds, 0, maxSeconds) {
+		return fmt.Errorf("it starts at %g s and lasts %g s", n.Start, n.Seconds)
+	}
+	if !within(n.Gain, -60, 20) || !within(n.Accent, -60, 20) {
+		return fmt.Errorf("its level is changed by %g dB and %g dB", n.Gain, n.Accent)
+	}
+	for _, v := range n.Voices {
+		for _, hz := range []float64{v.Hz, v.FromHz} {
+			if !within(hz, minHz, maxHz) {
+				return fmt.Errorf("a voice of %g Hz", hz)
+			}
+		}
+	}
+	return nil
+}
+
+// Frames is the exact length of the sound.
+func (s *Sound) Frames() int64 { return s.frames }
+
+// Report tells what is known of the sound.
+func (s *Sound) Report() Report { return s.report }

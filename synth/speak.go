@@ -1,0 +1,147 @@
+package synth
+
+import (
+	"math"
+
+	"reedlark/synth/dsp"
+	"reedlark/synth/reed"
+	"reedlark/synth/reed/spectrum"
+	"reedlark/tab/score"
+)
+
+// frame is the frame nearest to a time in seconds.
+func (p *planner) frame(seconds float64) int64 {
+	return int64(float64(max(seconds, 0)*float64(p.set.Rate)) + 0.5)
+}
+
+// addPhrase makes the parts of a phrase: a tone for each voice, one breath.
+func (p *planner) addPhrase(ph phrase) {
+	legs := p.legs(ph)
+	env, first, end := p.envelope(ph, p.set.Tables.Table(p.timbres[legs[0][0].A]).Facts)
+	if end <= first {
+		return
+	}
+	n := ph.first()
+	gain := dsp.Gain(n.Gain + n.Accent)
+	b := blow{breath: &reed.Breath{
+		First: first, End: end, Rate: float64(p.set.Rate), Envelope: env,
+		Seed: uint64(len(p.parts)), Gain: gain * dsp.Gain(p.breathDB),
+	}}
+	b.breath.Gain *= math.Sqrt(p.set.Tables.Table(p.timbres[legs[0][0].A]).Power)
+	if !n.Shake {
+		gain /= math.Sqrt(float64(len(legs)))
+	}
+	for i := range legs {
+		t := &reed.Tone{
+			First: first, End: end, Rate: float64(p.set.Rate), Gain: gain, Envelope: env,
+			Scoop: scoop(ph), Motion: motion(ph, i), Legs: legs[i],
+		}
+		b.tones = append(b.tones, t)
+		p.parts = append(p.parts, t)
+	}
+	if p.breathDB > -200 {
+		p.parts = append(p.parts, b.breath)
+	}
+	p.blows = append(p.blows, b)
+}
+
+// lowest is the pitch of the lowest voice a note settles at, Hz: it decides
+// how all its voices speak.
+func lowest(n *score.Note) float64 {
+	hz := n.Voices[0].Hz
+	for _, v := range n.Voices {
+		hz = min(hz, v.Hz)
+	}
+	return hz
+}
+
+// scoop is how flat a phrase starts.
+func scoop(ph phrase) reed.Scoop {
+	n, hz := ph.first(), lowest(ph.first())
+	cents := reed.ScoopFromRest(hz)
+	switch n.Onset {
+	case score.Tongued:
+		cents = reed.ScoopTongued
+	case score.Legato, score.Passed, score.Tied:
+		cents = reed.ScoopLegato
+	}
+	if n.Shake {
+		cents = min(cents, reed.ScoopLegato)
+	}
+	if v := n.Voices[0]; v.Technique == score.Bend && v.FromHz == v.Hz {
+		cents = min(cents, reed.ScoopHeldBend)
+	}
+	return reed.NewScoop(hz, cents)
+}
+
+// motion is the part of voice i in a shake.
+func motion(ph phrase, i int) reed.Motion {
+	n := ph.first()
+	switch {
+	case !n.Shake:
+		return reed.Motion{}
+	case len(n.Voices) == 1:
+		return reed.NewVibrato(ph.seconds())
+	case i == 0:
+		return reed.NewShake(reed.First, ph.seconds())
+	}
+	return reed.NewShake(reed.Second, ph.seconds())
+}
+
+// legs are the ways of the pitch of every voice of a phrase.
+func (p *planner) legs(ph phrase) [][]reed.Leg {
+	out := make([][]reed.Leg, len(ph.first().Voices))
+	for i := range out {
+		partials := reed.Partials(highest(ph, i), p.set.Rate)
+		for k := range ph.notes {
+			n := &ph.notes[k]
+			if i < len(n.Voices) {
+				out[i] = append(out[i], p.leg(n, &n.Voices[i], partials))
+			}
+		}
+	}
+	return out
+}
+
+// highest is the highest pitch voice i of a phrase comes to, Hz.
+func highest(ph phrase, i int) float64 {
+	hz := 0.0
+	for _, n := range ph.notes {
+		if i < len(n.Voices) {
+			hz = max(hz, n.Voices[i].Hz, n.Voices[i].FromHz)
+		}
+	}
+	return hz
+}
+
+// secondReed is how far the level sinks half way through a bend, where the
+// second reed takes over, dB. ref: 1 to 3 dB (common practice, no source).
+const secondReed = 2.0
+
+func (p *planner) leg(n *score.Note, v *score.Voice, partials int) reed.Leg {
+	leg := reed.Leg{At: p.frame(n.Start), To: dsp.Log2(v.Hz)}
+	leg.From = leg.To
+	leg.B = p.timbre(n, v, v.Hz, partials)
+	leg.A = leg.B
+	if v.FromHz != v.Hz && v.GlideSeconds > 0 {
+		leg.From, leg.Glide = dsp.Log2(v.FromHz), v.GlideSeconds
+		leg.A = p.timbre(n, v, v.FromHz, partials)
+		if v.Technique == score.Bend || v.FromHz < v.ReedHz {
+			leg.Dip = secondReed
+		}
+	}
+	return leg
+}
+
+// timbre is the number of the sound of a voice at a pitch.
+func (p *planner) timbre(n *score.Note, v *score.Voice, hz float64, partials int) int32 {
+	colour := spectrum.Colour{
+		Draw:   v.Breath == score.Draw,
+		Accent: math.Floor(2*n.Accent+0.5) / 2, // in halves, so that tables are shared
+		Over:   v.Technique == score.Over,
+	}
+	if v.ReedHz > hz && !colour.Over {
+		colour.BentCents = dsp.Cents(v.ReedHz, hz)
+	}
+	return p.number(reed.Timbre{Hz: hz, Partials: partials, Rate: p.set.Rate, Colour: colour})
+}
