@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"net/url"
 	"strconv"
 	"strings"
@@ -51,7 +52,7 @@ func (r Request) HarpNamed(key string) (Request, error) {
 
 // instrument is the harp a request names, the usual one where it says nothing.
 func (r Request) instrument() (harp.Harp, error) {
-	key, err := harp.ParseKey(or(r.Harp, "C"))
+	key, err := harp.ParseKey(cmp.Or(r.Harp, "C"))
 	if err != nil {
 		return harp.Harp{}, err
 	}
@@ -59,14 +60,14 @@ func (r Request) instrument() (harp.Harp, error) {
 	if err != nil {
 		return harp.Harp{}, err
 	}
-	return harp.New(key, layout, harp.Tuning(or(r.Tuning, string(harp.Equal))), r.A4)
+	return harp.New(key, layout, harp.Tuning(cmp.Or(r.Tuning, string(harp.Equal))), r.A4)
 }
 
 func (l Layout) reeds() (harp.Layout, error) {
 	if l.Blow != nil {
 		return harp.CustomLayout(l.Blow, l.Draw)
 	}
-	return harp.LayoutByName(or(l.Name, "richter"))
+	return harp.LayoutByName(cmp.Or(l.Name, "richter"))
 }
 
 func chartHole(h harp.Hole) openapi.Hole {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"reedlark/tab"
 	"reedlark/tab/harp"
 )
 
@@ -115,20 +116,10 @@ func harpName(text string) (string, bool) {
 	return key.String(), err == nil
 }
 
-// metre accepts beats over unit and drops leading zeros.
+// metre drops blanks and leading zeros.
 func metre(text string) (string, bool) {
-	over, under, ok := strings.Cut(text, "/")
-	beats, err1 := plainNumber(over)
-	unit, err2 := plainNumber(under)
-	fits := ok && err1 == nil && err2 == nil && digits(over) && digits(under) &&
-		beats >= 1 && beats <= maxMetre && slices.Contains([]float64{2, 4, 8, 16}, unit)
-	return decimal(beats) + "/" + decimal(unit), fits
-}
-
-const maxMetre = 32 // beats of a bar
-
-func digits(text string) bool {
-	return text != "" && strings.Trim(text, "0123456789") == ""
+	m, ok := tab.ParseMetre(text)
+	return m.String(), ok
 }
 
 func isWhole(v float64) bool { return v == math.Trunc(v) }

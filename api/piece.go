@@ -1,58 +1,182 @@
 package api
 
 import (
-	"context"
-	"errors"
-	"io"
-
 	"reedlark/openapi"
+	"reedlark/synth"
+	"reedlark/synth/reed"
+	"reedlark/tab"
+	"reedlark/tab/diag"
+	"reedlark/tab/harp"
+	"reedlark/tab/perform"
+	"reedlark/tab/score"
 )
 
+// Door opens tabs. Sounds made through one door share what they know of reeds;
+// it is safe for use by many at once.
+type Door struct{ tables *reed.Cache }
+
+// NewDoor makes a door.
+func NewDoor() *Door { return &Door{reed.NewCache(reed.DefaultCacheBytes)} }
+
+// Open opens one tab through a door of its own.
+func Open(r Request) (*Piece, error) { return NewDoor().Open(r) }
+
 // Piece is a tab that was read and can be played.
-type Piece struct{ req Request }
-
-// Open reads a tab and plays it on paper; nothing is rendered. The error is a
-// *TabError with every diagnostic where the tab is at fault, or, when asked to
-// be strict, doubtful.
-func Open(r Request) (*Piece, error) { return nil, errors.New("not yet") }
-
-// Title is the page's title, empty where it has none.
-func (p *Piece) Title() string { return "" }
-
-// Diagnostics is everything there is to say about the page, in its order.
-func (p *Piece) Diagnostics() []openapi.Diagnostic { return nil }
-
-// Score is what is played, when and at what pitch.
-func (p *Piece) Score() (openapi.Score, error) { return openapi.Score{}, nil }
-
-// Rewritten is the page in the convention the request asks for.
-func (p *Piece) Rewritten() string { return "" }
-
-// Sound is the piece ready to be rendered.
-func (p *Piece) Sound() (*Sound, error) { return nil, nil }
-
-// Sound is a file of sound whose every byte is known by its place.
-type Sound struct{}
-
-// Size is the length of the file in bytes.
-func (s *Sound) Size() int64 { return 0 }
-
-// Frames is the length of the sound in frames.
-func (s *Sound) Frames() int64 { return 0 }
-
-// WriteTo renders the whole file.
-func (s *Sound) WriteTo(ctx context.Context, w io.Writer) error {
-	return s.WriteRange(ctx, w, 0, s.Size())
+type Piece struct {
+	req      Request
+	door     *Door
+	doc      *tab.Document
+	score    *score.Score
+	problems diag.List
+	sound    *synth.Sound // nil until it is asked for
 }
 
-// WriteRange renders n bytes of the file from offset on, and no more frames
-// than they need. It fails when ctx ends, when w does, or when the range does
-// not lie in the file.
-func (s *Sound) WriteRange(ctx context.Context, w io.Writer, offset, n int64) error { return nil }
-
-func or(text, usual string) string {
-	if text == "" {
-		return usual
+// Open reads a tab and plays it on paper; nothing is rendered. The error is a
+// *TabError with every diagnostic where the tab is at fault, or, for a strict
+// request, doubtful.
+func (d *Door) Open(r Request) (*Piece, error) {
+	settings, err := r.settings()
+	if err != nil {
+		return nil, err
 	}
-	return text
+	p := &Piece{req: r, door: d, doc: tab.Parse(r.Tab, r.options())}
+	p.problems = p.doc.Problems
+	if !p.problems.Has(diag.Error) {
+		var more diag.List
+		p.score, more = perform.Perform(p.doc, settings)
+		p.problems = append(p.problems[:len(p.problems):len(p.problems)], more...)
+	}
+	return p, p.verdict()
+}
+
+// verdict refuses the tab where a problem does.
+func (p *Piece) verdict() error {
+	if p.problems.Has(diag.Error) {
+		return p.refusal()
+	}
+	if !p.req.Strict {
+		return nil
+	}
+	if err := p.prepare(); err != nil { // its level may be worth a warning
+		return err
+	}
+	if p.problems.Has(diag.Warning) {
+		return p.refusal()
+	}
+	return nil
+}
+
+func (p *Piece) refusal() error {
+	return &TabError{Diagnostics: p.diagnostics(), Strict: p.req.Strict}
+}
+
+// prepare works out how the piece sounds, once.
+func (p *Piece) prepare() error {
+	if p.sound != nil {
+		return nil
+	}
+	sound, err := synth.Prepare(p.score, synth.Settings{
+		Rate: p.req.Rate, Depth: p.req.Depth, Channels: p.req.Channels,
+		Room: p.req.Room, Loudness: p.req.Loudness, Tables: p.door.tables,
+	})
+	if err != nil {
+		return err
+	}
+	p.sound = sound
+	if sound.Report().PeakWins {
+		p.problems.Add(diag.Warning, diag.LoudnessMissed, diag.Span{}, "ask for a lower loudness",
+			"The sound is quieter than was asked for, because its peaks would otherwise be cut off.")
+	}
+	return nil
+}
+
+// Title is the page's title, empty where it has none.
+func (p *Piece) Title() string { return p.score.Title }
+
+// Rewritten is the page in the convention the request asks for.
+func (p *Piece) Rewritten() string { return p.doc.Print(tab.Convention(p.req.ToConvention)) }
+
+// Diagnostics is everything there is to say about the piece, in the order of
+// the page. It fails only by our own fault.
+func (p *Piece) Diagnostics() ([]openapi.Diagnostic, error) {
+	err := p.prepare()
+	return p.diagnostics(), err
+}
+
+func (p *Piece) diagnostics() []openapi.Diagnostic {
+	return diagnostics(p.doc.Source.PlaceAll(p.problems))
+}
+
+// Score is what is played, when and at what pitch, with every diagnostic. It
+// fails only by our own fault.
+func (p *Piece) Score() (openapi.Score, error) {
+	if err := p.prepare(); err != nil {
+		return openapi.Score{}, err
+	}
+	out := answer(p.score)
+	out.Seconds = float64(p.sound.Frames()) / float64(p.req.Rate)
+	out.Diagnostics = p.diagnostics()
+	out.Lines = make([]openapi.Line, len(p.doc.Lines))
+	for i, l := range p.doc.Lines {
+		out.Lines[i] = openapi.Line{Line: l.Number, Kind: openapi.LineKind(l.Kind), Text: l.Text}
+	}
+	return out, nil
+}
+
+// Sound is the piece ready to be rendered. It fails only by our own fault.
+func (p *Piece) Sound() (*Sound, error) {
+	if err := p.prepare(); err != nil {
+		return nil, err
+	}
+	return newSound(p.sound, p.req)
+}
+
+// EngineVersion names the sound: the same request and the same version are the
+// same bytes.
+func EngineVersion() string { return synth.Version }
+
+// options is what the reading of the page has to know.
+func (r Request) options() tab.Options {
+	metre, _ := tab.ParseMetre(r.Metre) // "" is none; anything else was checked on its way in
+	return tab.Options{
+		Convention: tab.Convention(r.Convention),
+		Metre:      metre,
+		Limits: tab.Limits{
+			Bytes: MaxTab, Notes: MaxNotes, Depth: MaxDepth,
+			Repeat: MaxRepeat, NoteBeats: MaxBeats, TitleLength: MaxTitle,
+		},
+	}
+}
+
+// settings is what the player has to know.
+func (r Request) settings() (perform.Settings, error) {
+	out := perform.Settings{
+		Tuning: harp.Tuning(r.Tuning), A4: r.A4, Tempo: r.Tempo, Swing: r.Swing,
+		Brackets: perform.Brackets(r.Brackets), Bends: perform.Bends(r.Bends),
+		From: r.From.bound(), To: r.To.bound(),
+		Repeat: r.Repeat, CountIn: r.CountIn, Click: r.Click, Position: r.Position,
+		MaxSeconds: MaxDuration.Seconds(), MaxNotes: MaxNotes,
+	}
+	if r.Harp != "" {
+		key, err := harp.ParseKey(r.Harp)
+		if err != nil {
+			return out, err
+		}
+		out.Harp = &key
+	}
+	if r.Layout.Name != "" {
+		layout, err := r.Layout.reeds()
+		if err != nil {
+			return out, err
+		}
+		out.Layout = &layout
+	}
+	return out, nil
+}
+
+func (e Edge) bound() *perform.Bound {
+	if e == (Edge{}) {
+		return nil
+	}
+	return &perform.Bound{Line: e.Line, Beat: e.Beat}
 }

@@ -5,17 +5,38 @@ import (
 	"sync/atomic"
 
 	"github.com/labstack/echo/v4"
+
+	"reedlark/api"
 )
 
 // service is the state of one server: nothing about any caller.
 type service struct {
 	cfg     Config
-	players chan struct{} // a token for each sound that may be rendered at once
+	door    *api.Door
+	players players
 	closing atomic.Bool
 }
 
 func newServer(cfg Config) *service {
-	return &service{cfg: cfg, players: make(chan struct{}, cfg.Renders)}
+	return &service{cfg: cfg, door: api.NewDoor(), players: newPlayers(cfg.Renders)}
 }
 
-func (s *service) handler() http.Handler { return echo.New() }
+func (s *service) handler() http.Handler {
+	e := echo.New()
+	e.IPExtractor = echo.ExtractIPDirect() // no header is believed
+	e.HTTPErrorHandler = s.refuse
+	e.Pre(escapedPath)
+	e.Use(s.watch, manners, shortURL)
+	RegisterHandlers(e, s)
+	return e
+}
+
+// escapedPath lets echo route by the path as it was sent, so that a harp's key
+// is unescaped once, by the generated route, and not by chance.
+func escapedPath(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		u := c.Request().URL
+		u.RawPath = u.EscapedPath()
+		return next(c)
+	}
+}

@@ -1,0 +1,158 @@
+package server
+
+import (
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"reedlark/api"
+	"reedlark/openapi"
+)
+
+// The handlers of the contract, one line a route.
+
+func (s *service) GetAudio(c echo.Context) error             { return s.audio(c) }
+func (s *service) HeadAudio(c echo.Context) error            { return s.audio(c) }
+func (s *service) PostAudio(c echo.Context) error            { return s.audio(c) }
+func (s *service) GetScore(c echo.Context) error             { return s.score(c) }
+func (s *service) HeadScore(c echo.Context) error            { return s.score(c) }
+func (s *service) PostScore(c echo.Context) error            { return s.score(c) }
+func (s *service) GetTab(c echo.Context) error               { return s.tab(c) }
+func (s *service) HeadTab(c echo.Context) error              { return s.tab(c) }
+func (s *service) PostTab(c echo.Context) error              { return s.tab(c) }
+func (s *service) GetHarps(c echo.Context) error             { return s.harps(c) }
+func (s *service) HeadHarps(c echo.Context) error            { return s.harps(c) }
+func (s *service) GetHarp(c echo.Context, key string) error  { return s.harp(c, key) }
+func (s *service) HeadHarp(c echo.Context, key string) error { return s.harp(c, key) }
+func (s *service) GetHealth(c echo.Context) error            { return well(c) }
+func (s *service) HeadHealth(c echo.Context) error           { return well(c) }
+func (s *service) GetReady(c echo.Context) error             { return s.ready(c) }
+func (s *service) HeadReady(c echo.Context) error            { return s.ready(c) }
+func (s *service) GetContract(c echo.Context) error          { return s.contract(c) }
+func (s *service) HeadContract(c echo.Context) error         { return s.contract(c) }
+
+var (
+	asSound = representation{"wav", "audio/wav"}
+	asScore = representation{"json", "application/json"}
+	asPage  = representation{"", "text/plain"}
+)
+
+func (s *service) audio(c echo.Context) error {
+	return s.tune(c, asSound, "flac", func(req api.Request, p *api.Piece) (answer, error) {
+		return answer{
+			media: asSound.media,
+			tag:   entityTag("audio", req.Canonical(), asSound.media, api.EngineVersion()),
+			file:  fileName(p.Title(), "wav"),
+			open: func() (content, error) {
+				sound, err := p.Sound()
+				return lent{sound, s.players}, err
+			},
+		}, nil
+	})
+}
+
+func (s *service) score(c echo.Context) error {
+	return s.tune(c, asScore, "midi", func(req api.Request, p *api.Piece) (answer, error) {
+		score, err := p.Score()
+		if err != nil {
+			return answer{}, err
+		}
+		body, err := api.JSON(score)
+		return ready(body, asScore.media, fileName(p.Title(), "json"), "score", req), err
+	})
+}
+
+func (s *service) tab(c echo.Context) error {
+	return s.tune(c, asPage, "", func(req api.Request, p *api.Piece) (answer, error) {
+		page := []byte(p.Rewritten())
+		return ready(page, asPage.media+"; charset=utf-8", fileName(p.Title(), "txt"), "tab", req), nil
+	})
+}
+
+// tune is the way of every resource of a tab: read the request, settle on a
+// representation, open the piece, send what is made of it. later is a format
+// that the resource does not offer yet.
+func (s *service) tune(c echo.Context, as representation, later string, made func(api.Request, *api.Piece) (answer, error)) error {
+	req, err := request(c)
+	if err != nil {
+		return err
+	}
+	if err := as.choose(c.Request(), req.Format, later); err != nil {
+		return err
+	}
+	if !s.players.take(c.Request().Context()) {
+		return errBusy
+	}
+	defer s.players.give()
+	piece, err := s.door.Open(req)
+	if err != nil {
+		return err
+	}
+	req.Format = "" // it was settled by now
+	a, err := made(req, piece)
+	if err != nil {
+		return err
+	}
+	return s.send(c, a)
+}
+
+// ready is an answer that is there already. Its bytes are part of its tag,
+// since words may change where no sound does.
+func ready(body []byte, media, file, resource string, req api.Request) answer {
+	return answer{
+		media: media,
+		tag:   entityTag(resource, req.Canonical(), media, api.EngineVersion(), string(body)),
+		file:  file,
+		open:  func() (content, error) { return text(body), nil },
+	}
+}
+
+func (s *service) harps(c echo.Context) error {
+	return s.facts(c, "harps", func(api.Request) (any, error) { return api.Harps(), nil })
+}
+
+func (s *service) harp(c echo.Context, key string) error {
+	return s.facts(c, "harp", func(req api.Request) (any, error) {
+		req, err := req.HarpNamed(key)
+		if err != nil {
+			return nil, err
+		}
+		return api.Chart(req)
+	})
+}
+
+// facts is the way of the resources about harps.
+func (s *service) facts(c echo.Context, file string, made func(api.Request) (any, error)) error {
+	req, err := api.FromHarpQuery(c.Request().URL.RawQuery)
+	if err != nil {
+		return err
+	}
+	facts, err := made(req)
+	if err != nil {
+		return err
+	}
+	if err := asScore.choose(c.Request(), ""); err != nil {
+		return err
+	}
+	body, err := api.JSON(facts)
+	if err != nil {
+		return err
+	}
+	return s.send(c, ready(body, asScore.media, file+".json", file, req))
+}
+
+func (s *service) contract(c echo.Context) error {
+	return s.send(c, ready(openapi.Document, "application/yaml", "openapi.yaml", "openapi", api.Request{}))
+}
+
+func (s *service) ready(c echo.Context) error {
+	if s.closing.Load() {
+		return errBusy
+	}
+	return well(c)
+}
+
+func well(c echo.Context) error {
+	c.Response().Header().Set("Cache-Control", "no-store")
+	return c.String(http.StatusOK, "ok\n")
+}

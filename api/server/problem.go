@@ -1,0 +1,121 @@
+package server
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+
+	"github.com/labstack/echo/v4"
+
+	"reedlark/api"
+	"reedlark/openapi"
+)
+
+// sort of problem: its address, which is stable, its title and its status.
+type sort struct {
+	path   string
+	title  string
+	status int
+}
+
+var (
+	badTab     = sort{"tab", "The tab cannot be sounded", http.StatusUnprocessableEntity}
+	noMethod   = sort{"method-not-allowed", "Not by this method", http.StatusMethodNotAllowed}
+	noRange    = sort{"range-not-satisfiable", "No such part", http.StatusRequestedRangeNotSatisfiable}
+	tooBusy    = sort{"busy", "All players are busy", http.StatusServiceUnavailable}
+	ourFailure = sort{"failed", "Something failed on our side", http.StatusInternalServerError}
+	nothing    = sort{"not-found", "There is no such thing", http.StatusNotFound}
+)
+
+var badCalls = map[api.CallKind]sort{
+	api.Malformed:     {"bad-request", "The call cannot be read", http.StatusBadRequest},
+	api.NotAllowed:    {"value-not-allowed", "A value is not allowed", http.StatusUnprocessableEntity},
+	api.NotFound:      nothing,
+	api.NotAcceptable: {"not-acceptable", "There is no such representation", http.StatusNotAcceptable},
+	api.TooLarge:      {"too-large", "The call is too large", http.StatusRequestEntityTooLarge},
+	api.UrlTooLong:    {"url-too-long", "The URL is too long", http.StatusRequestURITooLong},
+	api.WrongMedia:    {"unsupported-media-type", "The body is of the wrong type", http.StatusUnsupportedMediaType},
+}
+
+func (s sort) problem(detail string) openapi.Problem {
+	return openapi.Problem{Type: "/problems/" + s.path, Title: s.title, Status: s.status, Detail: detail}
+}
+
+// errBusy says that no player came free in time.
+var errBusy = errors.New("all players are busy: try again in a moment")
+
+// refuse answers with what is wrong. It is the one place where an error becomes
+// a status.
+func (s *service) refuse(err error, c echo.Context) {
+	if c.Response().Committed {
+		return
+	}
+	p := s.problem(err, c)
+	h := c.Response().Header()
+	for _, success := range []string{"ETag", "Accept-Ranges", "Content-Disposition", "Content-Length"} {
+		h.Del(success)
+	}
+	h.Set("Cache-Control", "no-store")
+	text, err := api.JSON(p)
+	if err != nil {
+		s.cfg.Log.Error("problem not written", "id", c.Get(requestID), "error", err)
+	}
+	h.Set("Content-Type", "application/problem+json")
+	h.Set("Content-Length", strconv.Itoa(len(text)))
+	c.Response().WriteHeader(p.Status)
+	if c.Request().Method != http.MethodHead {
+		_, _ = c.Response().Write(text) // who went away needs no answer
+	}
+}
+
+func (s *service) problem(err error, c echo.Context) openapi.Problem {
+	var tab *api.TabError
+	var call *api.CallError
+	var routing *echo.HTTPError
+	var outside errRange
+	switch {
+	case errors.As(err, &tab):
+		return tabProblem(tab)
+	case errors.As(err, &call):
+		return callProblem(call)
+	case errors.As(err, &outside):
+		c.Response().Header().Set("Content-Range", fmt.Sprintf("bytes */%d", outside.size))
+		return noRange.problem(err.Error())
+	case errors.Is(err, errBusy):
+		c.Response().Header().Set("Retry-After", "1")
+		return tooBusy.problem(err.Error())
+	case errors.As(err, &routing) && routing.Code == http.StatusMethodNotAllowed:
+		return noMethod.problem("this resource takes " + c.Response().Header().Get("Allow"))
+	case errors.As(err, &routing) && routing.Code < http.StatusInternalServerError:
+		return nothing.problem("there is nothing at this path")
+	}
+	return s.failure(err, c)
+}
+
+func tabProblem(e *api.TabError) openapi.Problem {
+	p := badTab.problem(e.Error())
+	p.Diagnostics = &e.Diagnostics
+	return p
+}
+
+func callProblem(e *api.CallError) openapi.Problem {
+	p := badCalls[e.Kind].problem(e.Detail)
+	if e.Parameter != "" {
+		p.Parameter = &e.Parameter
+	}
+	if e.Allowed != "" {
+		p.Allowed = &e.Allowed
+	}
+	return p
+}
+
+// failure logs what is our own fault whole, and tells the caller where to find
+// it.
+func (s *service) failure(err error, c echo.Context) openapi.Problem {
+	id, _ := c.Get(requestID).(string)
+	s.cfg.Log.Error("failed", "id", id, "route", c.Path(), "error", err)
+	p := ourFailure.problem("the request id is " + id)
+	p.RequestId = &id
+	return p
+}

@@ -1,0 +1,69 @@
+package server
+
+import (
+	"errors"
+	"io"
+	"mime"
+	"net/http"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"reedlark/api"
+)
+
+// request reads a whole request: a body alone, or a query.
+func request(c echo.Context) (api.Request, error) {
+	r := c.Request()
+	if r.Method != http.MethodPost {
+		return api.FromQuery(r.URL.RawQuery)
+	}
+	if r.URL.RawQuery != "" {
+		return api.Request{}, &api.CallError{Kind: api.Malformed, Detail: "a POST takes its body alone: put what stands in the query into the JSON"}
+	}
+	if err := isJSON(r.Header); err != nil {
+		return api.Request{}, err
+	}
+	body, err := readBody(c)
+	if err != nil {
+		return api.Request{}, err
+	}
+	return api.FromJSON(body)
+}
+
+// isJSON refuses a body that is no JSON, or JSON that we would have to decode
+// before reading it.
+func isJSON(h http.Header) error {
+	media, params, err := mime.ParseMediaType(h.Get("Content-Type"))
+	charset := strings.ToLower(params["charset"])
+	coding := strings.ToLower(h.Get("Content-Encoding"))
+	switch {
+	case err != nil || media != "application/json":
+		return wrongMedia("the body is not application/json: send the parameters as one JSON object, and say so in Content-Type")
+	case charset != "" && charset != "utf-8":
+		return wrongMedia("the JSON is not in UTF-8")
+	case coding != "" && coding != "identity":
+		return wrongMedia("the body is compressed: send it as it is")
+	}
+	return nil
+}
+
+func wrongMedia(detail string) error { return &api.CallError{Kind: api.WrongMedia, Detail: detail} }
+
+func readBody(c echo.Context) ([]byte, error) {
+	r := c.Request()
+	tooLarge := &api.CallError{Kind: api.TooLarge, Detail: "the body is too large: it may be 256 KiB"}
+	if r.ContentLength > api.MaxBody {
+		c.Response().Header().Set("Connection", "close") // rather than read the rest
+		return nil, tooLarge
+	}
+	body, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, api.MaxBody))
+	var over *http.MaxBytesError
+	switch {
+	case errors.As(err, &over):
+		return nil, tooLarge
+	case err != nil:
+		return nil, &api.CallError{Kind: api.Malformed, Detail: "the body broke off"}
+	}
+	return body, nil
+}

@@ -1,0 +1,97 @@
+package api
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+
+	"reedlark/synth"
+	"reedlark/synth/wav"
+)
+
+// Sound is a file of sound of which every byte is known by its place.
+type Sound struct {
+	sound  *synth.Sound
+	format wav.Format
+	header []byte
+}
+
+func newSound(sound *synth.Sound, r Request) (*Sound, error) {
+	format := wav.Format{Rate: r.Rate, Depth: r.Depth, Channels: r.Channels}
+	header, err := wav.Header(format, sound.Frames())
+	return &Sound{sound, format, header}, err
+}
+
+// Frames is the length of the sound in frames.
+func (s *Sound) Frames() int64 { return s.sound.Frames() }
+
+// Size is the length of the file in bytes.
+func (s *Sound) Size() int64 {
+	return int64(len(s.header)) + s.Frames()*int64(s.format.FrameSize())
+}
+
+// Render writes the whole file.
+func (s *Sound) Render(ctx context.Context, w io.Writer) error {
+	return s.WriteRange(ctx, w, 0, s.Size())
+}
+
+// WriteRange writes n bytes of the file from an offset on and renders no more
+// frames than they need. It fails when ctx ends, when w does, or where the
+// range does not lie in the file; nothing it wrote is whole then.
+func (s *Sound) WriteRange(ctx context.Context, w io.Writer, offset, n int64) error {
+	if offset < 0 || n < 0 || offset+n > s.Size() {
+		return fmt.Errorf("bytes %d to %d of a file of %d", offset, offset+n, s.Size())
+	}
+	buffer := bufio.NewWriterSize(w, bufferSize)
+	out := &window{w: buffer, skip: offset, left: n}
+	if err := out.write(s.header); err != nil {
+		return err
+	}
+	if err := s.frames(ctx, out); err != nil {
+		return err
+	}
+	if out.left > 0 {
+		return fmt.Errorf("the sound ended %d bytes early", out.left)
+	}
+	return buffer.Flush()
+}
+
+const bufferSize = 64 << 10 // bytes
+
+// frames writes the frames that reach into the window.
+func (s *Sound) frames(ctx context.Context, out *window) error {
+	size := int64(s.format.FrameSize())
+	from := out.skip / size
+	to := (out.skip + out.left + size - 1) / size
+	if out.left == 0 {
+		return nil
+	}
+	out.skip -= from * size
+	var block []byte
+	return s.sound.Samples(ctx, from, to, func(samples []int32) error {
+		block = wav.Append(block[:0], samples, s.format.Depth)
+		return out.write(block)
+	})
+}
+
+// window lets through the bytes of a stream after the first few, up to a
+// number of them.
+type window struct {
+	w    io.Writer
+	skip int64 // bytes still to pass over
+	left int64 // bytes still to let through
+}
+
+func (o *window) write(b []byte) error {
+	pass := min(o.skip, int64(len(b)))
+	o.skip -= pass
+	b = b[pass:]
+	b = b[:min(o.left, int64(len(b)))]
+	o.left -= int64(len(b))
+	if len(b) == 0 {
+		return nil
+	}
+	_, err := o.w.Write(b)
+	return err
+}
