@@ -6,10 +6,10 @@ import (
 )
 
 // The range of pitch that is looked for, hertz: from below the lowest reed of a
-// low G harp bent a tone to above the highest of a high G one.
+// low G harp bent a tone to above the highest of a high F# one overdrawn.
 const (
 	lowest  = 60.0
-	highest = 3600.0
+	highest = 7000.0
 )
 
 // Pitch is the fundamental of a steady stretch, hertz; 0 where there is none or

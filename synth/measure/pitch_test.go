@@ -12,11 +12,11 @@ import (
 )
 
 // Every semitone from the lowest reed of a low G harp bent down to the highest
-// of a high G harp: the pitch of a steady tone is found to 0.03 cent.
+// of a high F# harp overdrawn: the pitch of a steady tone is found to 0.03 cent.
 func TestPitchOfSteadyTones(t *testing.T) {
 	worst := 0.0
-	for _, rate := range []int{22050, 44100, 48000} {
-		for n := 42; n <= 104; n++ {
+	for _, rate := range []int{22050, 48000} {
+		for n := 42; n <= 115; n++ {
 			want := 440 * math.Pow(2, (float64(n)+0.137-69)/12) // ref: MIDI Tuning Standard, off the grid
 			x := tone(want, 0.3, rate, bright[:audible(want, rate)]...)
 			off := math.Abs(measure.Cents(measure.Pitch(x, rate), want))
