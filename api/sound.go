@@ -31,8 +31,8 @@ func (s *Sound) Size() int64 {
 	return int64(len(s.header)) + s.Frames()*int64(s.format.FrameSize())
 }
 
-// Render writes the whole file.
-func (s *Sound) Render(ctx context.Context, w io.Writer) error {
+// WriteTo writes the whole file.
+func (s *Sound) WriteTo(ctx context.Context, w io.Writer) error {
 	return s.WriteRange(ctx, w, 0, s.Size())
 }
 

@@ -131,7 +131,7 @@ func (s *service) facts(c echo.Context, file string, made func(api.Request) (any
 	if err != nil {
 		return err
 	}
-	if err := asScore.choose(c.Request(), ""); err != nil {
+	if err := asScore.choose(c.Request(), "", ""); err != nil {
 		return err
 	}
 	body, err := api.JSON(facts)
