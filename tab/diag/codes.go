@@ -19,9 +19,13 @@ const (
 	TooManyPlayed Code = "too-many-played" // notes, with every repetition
 )
 
+// What only the loudspeaker tells.
+const LoudnessMissed Code = "loudness-missed" // the peaks leave no room for the loudness asked for
+
 // Codes is every code there is, in the order of the notation's chapters; the
 // OpenAPI document lists the same.
 var Codes = []Code{
 	HarpUnknown, KeyAsHarp, KeyNotRead, HeaderRest, BendTooDeep, OverNone, OverRare, BeatIsEighth,
 	RangeEmpty, RangeSilent, SoundTooLong, TooManyPlayed,
+	LoudnessMissed,
 }
