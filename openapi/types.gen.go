@@ -137,12 +137,12 @@ func (e VoiceTechnique) Valid() bool {
 
 // Chart defines model for Chart.
 type Chart struct {
-	A4        float64       `json:"a4"`
-	Holes     []Hole        `json:"holes"`
 	Key       string        `json:"key"`
 	Layout    string        `json:"layout"`
-	Positions []PositionKey `json:"positions"`
 	Tuning    string        `json:"tuning"`
+	A4        float64       `json:"a4"`
+	Holes     []Hole        `json:"holes"`
+	Positions []PositionKey `json:"positions"`
 }
 
 // Code The kind of problem.
@@ -150,18 +150,19 @@ type Code string
 
 // Diagnostic defines model for Diagnostic.
 type Diagnostic struct {
+	Severity DiagnosticSeverity `json:"severity"`
+
 	// Code The kind of problem.
 	Code Code `json:"code"`
+	Line int  `json:"line"`
 
 	// Column In characters of the line as typed.
-	Column int `json:"column"`
+	Column  int    `json:"column"`
+	Length  int    `json:"length"`
+	Message string `json:"message"`
 
 	// Hint What to write instead; empty where nothing is likely.
-	Hint     string             `json:"hint"`
-	Length   int                `json:"length"`
-	Line     int                `json:"line"`
-	Message  string             `json:"message"`
-	Severity DiagnosticSeverity `json:"severity"`
+	Hint string `json:"hint"`
 }
 
 // DiagnosticSeverity defines model for Diagnostic.Severity.
@@ -169,31 +170,31 @@ type DiagnosticSeverity string
 
 // HarpLink defines model for HarpLink.
 type HarpLink struct {
-	Href string `json:"href"`
 	Key  string `json:"key"`
+	Href string `json:"href"`
 }
 
 // Harps defines model for Harps.
 type Harps struct {
 	Keys      []HarpLink `json:"keys"`
-	Layouts   Words      `json:"layouts"`
 	Registers Words      `json:"registers"`
+	Layouts   Words      `json:"layouts"`
 	Tunings   Words      `json:"tunings"`
 }
 
 // Hole defines model for Hole.
 type Hole struct {
-	Bends []Pitch `json:"bends"`
+	Hole  int     `json:"hole"`
 	Blow  Pitch   `json:"blow"`
 	Draw  Pitch   `json:"draw"`
-	Hole  int     `json:"hole"`
+	Bends []Pitch `json:"bends"`
 	Over  *Pitch  `json:"over"`
 }
 
 // Line defines model for Line.
 type Line struct {
-	Kind LineKind `json:"kind"`
 	Line int      `json:"line"`
+	Kind LineKind `json:"kind"`
 	Text string   `json:"text"`
 }
 
@@ -202,24 +203,25 @@ type LineKind string
 
 // Note defines model for Note.
 type Note struct {
-	// Beats 0 for a grace note and for a slide.
-	Beats   float64  `json:"beats"`
-	Column  int      `json:"column"`
-	Length  int      `json:"length"`
-	Line    int      `json:"line"`
-	Role    NoteRole `json:"role"`
-	Seconds float64  `json:"seconds"`
-	Shake   bool     `json:"shake"`
+	Line   int `json:"line"`
+	Column int `json:"column"`
+	Length int `json:"length"`
 
-	// Start Seconds in the sound.
-	Start float64 `json:"start"`
+	// Text As typed.
+	Text string `json:"text"`
 
 	// StartBeat Of the piece, before swing; begins anew each round.
 	StartBeat float64 `json:"start_beat"`
 
-	// Text As typed.
-	Text   string  `json:"text"`
-	Voices []Voice `json:"voices"`
+	// Beats 0 for a grace note and for a slide.
+	Beats float64 `json:"beats"`
+
+	// Start Seconds in the sound.
+	Start   float64  `json:"start"`
+	Seconds float64  `json:"seconds"`
+	Role    NoteRole `json:"role"`
+	Voices  []Voice  `json:"voices"`
+	Shake   bool     `json:"shake"`
 }
 
 // NoteRole defines model for Note.Role.
@@ -227,91 +229,91 @@ type NoteRole string
 
 // Pitch defines model for Pitch.
 type Pitch struct {
+	Tab   string  `json:"tab"`
+	Name  string  `json:"name"`
+	Midi  int     `json:"midi"`
 	Cents float64 `json:"cents"`
 	Hz    float64 `json:"hz"`
-	Midi  int     `json:"midi"`
-	Name  string  `json:"name"`
 
 	// Rare Played by few.
-	Rare bool   `json:"rare"`
-	Tab  string `json:"tab"`
+	Rare bool `json:"rare"`
 }
 
 // PositionKey defines model for PositionKey.
 type PositionKey struct {
-	Key      string `json:"key"`
 	Position int    `json:"position"`
+	Key      string `json:"key"`
 }
 
 // Problem As RFC 9457 has it.
 type Problem struct {
-	// Allowed What it may be.
-	Allowed     *string       `json:"allowed,omitempty"`
+	// Type A stable relative URI.
+	Type        string        `json:"type"`
+	Title       string        `json:"title"`
+	Status      int           `json:"status"`
 	Detail      string        `json:"detail"`
 	Diagnostics *[]Diagnostic `json:"diagnostics,omitempty"`
 
 	// Parameter The parameter that is refused.
 	Parameter *string `json:"parameter,omitempty"`
 
+	// Allowed What it may be.
+	Allowed *string `json:"allowed,omitempty"`
+
 	// RequestId Finds a failure of ours in the log.
 	RequestId *string `json:"request_id,omitempty"`
-	Status    int     `json:"status"`
-	Title     string  `json:"title"`
-
-	// Type A stable relative URI.
-	Type string `json:"type"`
 }
 
 // Score defines model for Score.
 type Score struct {
-	// Beats What is played, over all rounds.
-	Beats       float64      `json:"beats"`
-	Diagnostics []Diagnostic `json:"diagnostics"`
-	Harp        ScoreHarp    `json:"harp"`
-	Lines       []Line       `json:"lines"`
-	Metre       *string      `json:"metre"`
+	// Title Empty where the page has none.
+	Title    string    `json:"title"`
+	Harp     ScoreHarp `json:"harp"`
+	Position int       `json:"position"`
+	SongKey  string    `json:"song_key"`
+	Tempo    float64   `json:"tempo"`
+	Metre    *string   `json:"metre"`
 
-	// Notes What sounds, in order of start, without rests.
-	Notes    []Note `json:"notes"`
-	Position int    `json:"position"`
+	// Beats What is played, over all rounds.
+	Beats float64 `json:"beats"`
 
 	// Seconds The file's length, to the sample.
 	Seconds float64 `json:"seconds"`
-	SongKey string  `json:"song_key"`
-	Tempo   float64 `json:"tempo"`
 
-	// Title Empty where the page has none.
-	Title string `json:"title"`
+	// Notes What sounds, in order of start, without rests.
+	Notes       []Note       `json:"notes"`
+	Lines       []Line       `json:"lines"`
+	Diagnostics []Diagnostic `json:"diagnostics"`
 }
 
 // ScoreHarp defines model for ScoreHarp.
 type ScoreHarp struct {
-	A4     float64 `json:"a4"`
 	Key    string  `json:"key"`
 	Layout string  `json:"layout"`
 	Tuning string  `json:"tuning"`
+	A4     float64 `json:"a4"`
 }
 
 // Voice defines model for Voice.
 type Voice struct {
-	Breath VoiceBreath `json:"breath"`
+	Hole      int            `json:"hole"`
+	Breath    VoiceBreath    `json:"breath"`
+	Technique VoiceTechnique `json:"technique"`
+	Semitones int            `json:"semitones"`
+	Name      string         `json:"name"`
+
+	// Midi The nearest equal-tempered note.
+	Midi int `json:"midi"`
 
 	// Cents The distance from it.
 	Cents float64 `json:"cents"`
 
-	// FromHz Where a moving pitch begins.
-	FromHz       float64 `json:"from_hz"`
-	GlideSeconds float64 `json:"glide_seconds"`
-	Hole         int     `json:"hole"`
-
 	// Hz The pitch it settles at.
 	Hz float64 `json:"hz"`
 
-	// Midi The nearest equal-tempered note.
-	Midi      int            `json:"midi"`
-	Name      string         `json:"name"`
-	Semitones int            `json:"semitones"`
-	Technique VoiceTechnique `json:"technique"`
+	// FromHz Where a moving pitch begins.
+	FromHz       float64 `json:"from_hz"`
+	GlideSeconds float64 `json:"glide_seconds"`
 }
 
 // VoiceBreath defines model for Voice.Breath.
