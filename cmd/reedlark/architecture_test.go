@@ -1,0 +1,270 @@
+package main
+
+import (
+	"encoding/json"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// root is the top of the module, seen from this package.
+const root = "../.."
+
+// mayImport is the plan of the house: the packages of ours that each package
+// may import, itself and its tests apart. A package that is not here fails, and
+// so does one that is here and gone.
+var mayImport = map[string][]string{
+	"tab/diag":            {},
+	"tab":                 {"tab/diag"},
+	"tab/harp":            {},
+	"tab/score":           {},
+	"tab/perform":         {"tab", "tab/diag", "tab/harp", "tab/score"},
+	"synth/dsp":           {},
+	"synth/reed/spectrum": {"synth/dsp"},
+	"synth/reed":          {"synth/dsp", "synth/reed/spectrum"},
+	"synth":               {"synth/dsp", "synth/reed", "synth/reed/spectrum", "tab/score"},
+	"synth/wav":           {},
+	"synth/measure":       {},
+	"openapi":             {},
+	"api": {
+		"openapi", "synth", "synth/dsp", "synth/reed", "synth/wav",
+		"tab", "tab/diag", "tab/harp", "tab/perform", "tab/score",
+	},
+	"api/server":   {"api", "openapi", "tab/diag"},
+	"cmd/reedlark": {"api", "api/server", "tab/diag"},
+}
+
+// onlyIn keeps a library, or a part of Go's own, in the rooms that need it.
+var onlyIn = map[string][]string{
+	"github.com/labstack/echo/v4":         {"api/server"},
+	"github.com/alecthomas/kong":          {"cmd/reedlark"},
+	"net/http":                            {"api/server", "cmd/reedlark"},
+	"github.com/go-audio/wav":             {},
+	"github.com/getkin/kin-openapi":       {},
+	"github.com/stretchr/testify":         {},
+	"math/rand":                           {},
+	"math/rand/v2":                        {},
+	"github.com/prometheus/client_golang": {"api/server"},
+}
+
+type goPackage struct {
+	ImportPath string
+	Imports    []string
+}
+
+// listed is what the go command says of every package, production code only.
+func listed(t *testing.T) []goPackage {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports", "./...")
+	cmd.Dir = root
+	out, err := cmd.Output()
+	require.NoError(t, err)
+	var all []goPackage
+	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p goPackage
+		err := d.Decode(&p)
+		if err == io.EOF {
+			return all
+		}
+		require.NoError(t, err)
+		all = append(all, p)
+	}
+}
+
+func ours(path string) (string, bool) { return strings.CutPrefix(path, "reedlark/") }
+
+func TestImportsRunOneWay(t *testing.T) {
+	seen := map[string]bool{}
+	for _, p := range listed(t) {
+		name, _ := ours(p.ImportPath)
+		allowed, known := mayImport[name]
+		seen[name] = true
+		assert.True(t, known, "package %s has no line in the plan", name)
+		for _, imported := range p.Imports {
+			if other, is := ours(imported); is {
+				assert.Contains(t, allowed, other, "%s imports %s", name, other)
+			}
+		}
+	}
+	for name := range mayImport {
+		assert.True(t, seen[name], "the plan has a line for %s, which is gone", name)
+	}
+}
+
+func TestLibrariesStayInTheirRooms(t *testing.T) {
+	for _, p := range listed(t) {
+		name, _ := ours(p.ImportPath)
+		for _, imported := range p.Imports {
+			for library, rooms := range onlyIn {
+				if imported == library || strings.HasPrefix(imported, library+"/") {
+					assert.Contains(t, rooms, name, "%s imports %s", name, imported)
+				}
+			}
+		}
+	}
+}
+
+// sources calls do with every Go file of the module that people write.
+func sources(t *testing.T, do func(name string, text []byte, f *ast.File, at *token.FileSet)) {
+	t.Helper()
+	count := 0
+	walk(t, func(name string, text []byte) {
+		if filepath.Ext(name) != ".go" {
+			return
+		}
+		at := token.NewFileSet()
+		f, err := parser.ParseFile(at, name, text, parser.ParseComments)
+		require.NoError(t, err)
+		if !ast.IsGenerated(f) {
+			count++
+			do(name, text, f, at)
+		}
+	})
+	require.NotZero(t, count)
+}
+
+// walk calls do with every file of the checkout, named from its top, hidden
+// folders but .ci left out.
+func walk(t *testing.T, do func(name string, text []byte)) {
+	t.Helper()
+	require.NoError(t, filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		require.NoError(t, err)
+		name, err := filepath.Rel(root, path)
+		require.NoError(t, err)
+		hidden := strings.HasPrefix(d.Name(), ".") && name != "." && name != ".ci"
+		if d.IsDir() && (hidden || name == "out") {
+			return filepath.SkipDir
+		}
+		if !d.Type().IsRegular() || filepath.Ext(name) == ".wav" || name == "reedlark" {
+			return nil
+		}
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		do(filepath.ToSlash(name), text)
+		return nil
+	}))
+}
+
+func TestSizes(t *testing.T) {
+	sources(t, func(name string, text []byte, f *ast.File, at *token.FileSet) {
+		assert.LessOrEqual(t, strings.Count(string(text), "\n"), 600, "lines of %s", name)
+		for _, d := range f.Decls {
+			if fn, is := d.(*ast.FuncDecl); is {
+				lines := at.Position(fn.End()).Line - at.Position(fn.Pos()).Line + 1
+				assert.LessOrEqual(t, lines, 100, "lines of %s in %s", fn.Name.Name, name)
+			}
+		}
+	})
+}
+
+// Every exported name says what it is, in the declaration or, for constants and
+// variables, in the group; a constructor of nothing is no exception.
+func TestExportedNamesAreDocumented(t *testing.T) {
+	sources(t, func(name string, _ []byte, f *ast.File, _ *token.FileSet) {
+		if strings.HasSuffix(name, "_test.go") {
+			return
+		}
+		for _, d := range f.Decls {
+			for _, missing := range undocumented(d) {
+				assert.Fail(t, "no comment", "%s in %s", missing, name)
+			}
+		}
+	})
+}
+
+func undocumented(d ast.Decl) []string {
+	switch d := d.(type) {
+	case *ast.FuncDecl:
+		if d.Name.IsExported() && d.Doc == nil && !hiddenReceiver(d) && !wellKnown(d.Name.Name) {
+			return []string{d.Name.Name}
+		}
+	case *ast.GenDecl:
+		if d.Doc == nil {
+			return bareSpecs(d.Specs)
+		}
+	}
+	return nil
+}
+
+// wellKnown is a method whose meaning the language fixes.
+func wellKnown(method string) bool {
+	return slices.Contains([]string{"Error", "String", "Unwrap", "Len", "Less", "Swap"}, method)
+}
+
+func hiddenReceiver(d *ast.FuncDecl) bool {
+	if d.Recv == nil {
+		return false
+	}
+	receiver := d.Recv.List[0].Type
+	if star, is := receiver.(*ast.StarExpr); is {
+		receiver = star.X
+	}
+	id, is := receiver.(*ast.Ident)
+	return is && !id.IsExported()
+}
+
+func bareSpecs(specs []ast.Spec) (out []string) {
+	for _, s := range specs {
+		switch s := s.(type) {
+		case *ast.TypeSpec:
+			if s.Name.IsExported() && s.Doc == nil {
+				out = append(out, s.Name.Name)
+			}
+		case *ast.ValueSpec:
+			for _, n := range s.Names {
+				if n.IsExported() && s.Doc == nil && s.Comment == nil {
+					out = append(out, n.Name)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// Every package teaches its idea in one comment of at most 25 lines.
+func TestEveryPackageHasOneComment(t *testing.T) {
+	comments := map[string]int{}
+	sources(t, func(name string, _ []byte, f *ast.File, _ *token.FileSet) {
+		dir := filepath.Dir(name)
+		if strings.HasSuffix(name, "_test.go") {
+			return
+		}
+		if f.Doc == nil {
+			comments[dir] += 0
+			return
+		}
+		comments[dir]++
+		lines := strings.Count(strings.TrimSpace(f.Doc.Text()), "\n") + 1
+		assert.LessOrEqual(t, lines, 25, "lines of the package comment in %s", name)
+	})
+	for dir, n := range comments {
+		assert.Equal(t, 1, n, "package comments in %s", dir)
+	}
+}
+
+// What only one machine knows has no place in the tree: a folder of somebody's
+// home, or the host a package manager happens to ask.
+func TestNothingOfOneMachine(t *testing.T) {
+	folders := regexp.MustCompile(`(^|[\s"'=(:` + "`" + `])/(` + strings.Join([]string{"home", "root", "work", "tmp", "Users"}, "|") + `)(/|\b)`)
+	hosts := []string{"proxy.golang" + ".org", "registry.npmjs" + ".org", "deb.debian" + ".org"}
+	walk(t, func(name string, text []byte) {
+		for i, line := range strings.Split(string(text), "\n") {
+			assert.NotRegexp(t, folders, line, "%s:%d", name, i+1)
+			for _, h := range hosts {
+				assert.NotContains(t, line, h, "%s:%d", name, i+1)
+			}
+		}
+	})
+}

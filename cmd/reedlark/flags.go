@@ -1,0 +1,109 @@
+package main
+
+import (
+	"fmt"
+	"reflect"
+	"runtime/debug"
+	"slices"
+	"strings"
+
+	"github.com/alecthomas/kong"
+
+	"reedlark/api"
+)
+
+// cli is the command line.
+type cli struct {
+	Render  renderCmd        `cmd:"" help:"Turn tab into sound: a WAV file beside each page."`
+	Check   checkCmd         `cmd:"" help:"Say what is wrong or doubtful in pages of tab."`
+	Score   scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch (JSON)."`
+	Rewrite rewriteCmd       `cmd:"" help:"Write a tab in signs, letters or arrows."`
+	Harp    harpCmd          `cmd:"" help:"Show every note of one harp, bends and overs too."`
+	Serve   serveCmd         `cmd:"" help:"Answer over HTTP, for web pages."`
+	Health  healthCmd        `cmd:"" help:"Ask a running service whether it is well."`
+	Version kong.VersionFlag `help:"Say which build this is."`
+}
+
+const description = `Plays harmonica tab: text in, sound out.
+
+A first tune: write "4 -4 5 6" into tune.txt (blow 4, draw 4, blow 5, blow 6), then
+
+    reedlark render tune.txt
+
+and play tune.wav. A dash after a number holds it one beat longer: "6-". The page may name its harp ("Harp: G") and
+its speed ("Tempo: 90"); flags win over the page. Start with the volume low.
+
+Exit codes: 0 done, 1 a tab is at fault, 2 the call is at fault, 3 something else failed.`
+
+// newParser is the parser of flags; exit is called when help or the version was
+// asked for.
+func newParser(c *console, exit func(int)) (*kong.Kong, error) {
+	line := &cli{}
+	for _, set := range []*kong.Plugins{&line.Render.Settings, &line.Check.Settings, &line.Score.Settings, &line.Rewrite.Settings} {
+		*set = settings(ofATab)
+	}
+	line.Harp.Settings = settings(ofAHarp)
+	return kong.New(line,
+		kong.Name("reedlark"), kong.Description(description), kong.Vars{"version": build()},
+		kong.Writers(c.stdout, c.stderr), kong.Exit(exit),
+		kong.WithHyphenPrefixedParameters(true),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 110}),
+	)
+}
+
+// ofATab picks the parameters that are flags of a tab's commands. The tab
+// itself is a file.
+func ofATab(p api.Parameter) bool { return p.Name != "tab" }
+
+// ofAHarp picks those that a chart takes.
+func ofAHarp(p api.Parameter) bool {
+	return slices.Contains([]string{"layout", "tuning", "a4"}, p.Name)
+}
+
+// settings are parameters of the door as flags: --count-in is count_in. They
+// are made from the door's own table, so that none can be forgotten.
+func settings(wanted func(api.Parameter) bool) kong.Plugins {
+	var fields []reflect.StructField
+	for _, p := range api.Parameters() {
+		if !wanted(p) {
+			continue
+		}
+		kind := reflect.TypeFor[string]()
+		if p.Flag() {
+			kind = reflect.TypeFor[bool]()
+		}
+		tag := fmt.Sprintf(`name:%q help:%q placeholder:"…" group:"Settings"`,
+			strings.ReplaceAll(p.Name, "_", "-"), p.Help+": "+p.Allowed)
+		fields = append(fields, reflect.StructField{
+			Name: strings.ToUpper(p.Name[:1]) + p.Name[1:], Type: kind, Tag: reflect.StructTag(tag),
+		})
+	}
+	return kong.Plugins{reflect.New(reflect.StructOf(fields)).Interface()}
+}
+
+// fill sets every parameter that was given as a flag.
+func fill(r *api.Request, parsed *kong.Context) error {
+	known := api.Parameters()
+	for _, step := range parsed.Path {
+		if step.Flag == nil {
+			continue
+		}
+		name := strings.ReplaceAll(step.Flag.Name, "-", "_")
+		if !slices.ContainsFunc(known, func(p api.Parameter) bool { return p.Name == name }) {
+			continue
+		}
+		if err := r.Set(name, fmt.Sprint(parsed.FlagValue(step.Flag))); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// build names the version of the program as Go recorded it.
+func build() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "reedlark, an unknown build"
+	}
+	return "reedlark " + info.Main.Version + ", " + info.GoVersion
+}

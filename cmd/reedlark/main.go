@@ -1,0 +1,141 @@
+// Command reedlark plays harmonica tab: text in, sound out, as a file or over
+// HTTP.
+//
+// Every command fills the same [api.Request] from its flags, through the same
+// table of parameters as a query or a JSON body does, and hands it to the door;
+// nothing here knows how a tab is read or a sound is made. What is here is what
+// a terminal needs: files in and out, messages with their place, exit codes.
+//
+// Results go to standard output, messages to standard error. A command ends
+// with 0 when it is done, 1 when a tab is at fault, 2 when the call is, and 3
+// when something else failed; over several files, with the worst of them.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+
+	"reedlark/api"
+)
+
+func main() {
+	signal.Ignore(syscall.SIGPIPE) // a closed pipe is an error that can be told
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop) // a second Ctrl-C ends at once
+	code := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+	os.Exit(code)
+}
+
+// command is what each command line struct does once its flags are read.
+type command interface {
+	run(ctx context.Context, c *console) api.Blame
+}
+
+// console is the terminal, or what stands in for it, with the request that the
+// flags have filled and the door it goes through.
+type console struct {
+	stdin   io.Reader
+	stdout  *faithful
+	stderr  io.Writer
+	request api.Request
+	door    *api.Door
+}
+
+// run is the whole program but for the process around it.
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	c := &console{stdin: stdin, stdout: &faithful{Writer: stdout}, stderr: stderr, request: api.Defaults(), door: api.NewDoor()}
+	blame := c.obey(ctx, args)
+	if c.stdout.err != nil {
+		c.say("standard output is not complete: %v", c.stdout.err)
+		blame = api.Ours
+	}
+	return int(blame)
+}
+
+func (c *console) obey(ctx context.Context, args []string) api.Blame {
+	helped := false
+	parser, err := newParser(c, func(int) { helped = true })
+	if err != nil {
+		return c.fail("", err)
+	}
+	blame := api.Nobody
+	if len(args) == 0 {
+		args, blame = []string{"--help"}, api.TheCall
+	}
+	parsed, err := parser.Parse(args)
+	if helped {
+		return blame
+	}
+	if err == nil {
+		err = fill(&c.request, parsed)
+	}
+	if err != nil {
+		return c.fail("", asCall(err))
+	}
+	return parsed.Selected().Target.Addr().Interface().(command).run(ctx, c)
+}
+
+// asCall blames the call for what the parser of flags refuses.
+func asCall(err error) error {
+	var refused *kong.ParseError
+	if errors.As(err, &refused) {
+		return &api.CallError{Kind: api.Malformed, Detail: err.Error() + "; see reedlark --help"}
+	}
+	return err
+}
+
+// say writes one message of the program's own.
+func (c *console) say(format string, args ...any) {
+	fmt.Fprintf(c.stderr, "reedlark: %s\n", clean(fmt.Sprintf(format, args...)))
+}
+
+// fail tells of an error, about a file where there is one, and says whose fault
+// it is. A tab's problems have been told in their places by then.
+func (c *console) fail(name string, err error) api.Blame {
+	blame := api.BlameFor(err)
+	if blame == api.Nobody || blame == api.TheTab {
+		return blame
+	}
+	if c.stdout.err != nil && errors.Is(err, c.stdout.err) {
+		return blame // told at the end
+	}
+	if name != "" {
+		name += ": "
+	}
+	c.say("%s%s", name, words(err))
+	return blame
+}
+
+// words is an error as it is told, with what a call may be where it does not
+// say so itself.
+func words(err error) string {
+	var call *api.CallError
+	if !errors.As(err, &call) || strings.Contains(call.Detail, call.Allowed) {
+		return err.Error()
+	}
+	return call.Detail + "; it may be " + call.Allowed
+}
+
+// faithful remembers that a write failed, so that no output that is cut short
+// looks like a success.
+type faithful struct {
+	io.Writer
+	err error
+}
+
+func (f *faithful) Write(p []byte) (int, error) {
+	if f.err != nil {
+		return 0, f.err
+	}
+	n, err := f.Writer.Write(p)
+	f.err = err
+	return n, err
+}

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/width"
+
+	"reedlark/openapi"
+	"reedlark/tab/diag"
+)
+
+// tell writes each diagnostic as compilers do: file, line and column, what is
+// wrong, the line with a mark under the place, and what to write instead.
+func tell(w io.Writer, p page, list []openapi.Diagnostic) {
+	if len(list) == 0 {
+		return
+	}
+	lines := diag.NewSource(p.text).Lines()
+	for _, d := range list {
+		fmt.Fprintf(w, "%s:%d:%d: %s: %s\n", clean(p.name), d.Line, d.Column, d.Severity, clean(d.Message))
+		if d.Line >= 1 && d.Line <= len(lines) {
+			at := lines[d.Line-1]
+			show(w, []rune(p.text[at.Start:at.End]), d.Column-1, d.Length)
+		}
+		if d.Hint != "" {
+			fmt.Fprintf(w, "    hint: %s\n", clean(d.Hint))
+		}
+	}
+}
+
+// around is how much of a long line is shown on each side of a place, in
+// characters.
+const around = 50
+
+// show writes a line with a mark under the length characters from start on.
+func show(w io.Writer, line []rune, start, length int) {
+	if len(line) == 0 {
+		return
+	}
+	start = min(max(start, 0), len(line))
+	from, to := max(start-around, 0), min(start+around, len(line))
+	end := min(max(start+length, start+1), to)
+	before, marked, after := line[from:start], []rune{}, []rune{}
+	if start < to {
+		marked, after = line[start:end], line[end:to]
+	}
+	head, tail := "", ""
+	if from > 0 {
+		head = "…"
+	}
+	if to < len(line) {
+		tail = "…"
+	}
+	text := head + clean(string(before))
+	fmt.Fprintf(w, "    %s%s%s%s\n", text, clean(string(marked)), clean(string(after)), tail)
+	under := max(cells(clean(string(marked))), 1)
+	fmt.Fprintf(w, "    %s^%s\n", strings.Repeat(" ", cells(text)), strings.Repeat("~", under-1))
+}
+
+// clean makes text fit for a terminal: a tab is a blank, and what would move
+// the cursor or hide is shown as a question in a diamond or left out.
+func clean(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\t':
+			return ' '
+		case unicode.IsControl(r), r == '\u2028', r == '\u2029':
+			return unicode.ReplacementChar
+		case unicode.Is(unicode.Cf, r):
+			return -1
+		}
+		return r
+	}, text)
+}
+
+// cells is how many columns of a terminal text takes: wide characters two,
+// marks on the character before none.
+func cells(text string) int {
+	n := 0
+	for _, r := range text {
+		kind := width.LookupRune(r).Kind()
+		switch {
+		case unicode.In(r, unicode.Mn, unicode.Me):
+		case kind == width.EastAsianWide, kind == width.EastAsianFullwidth:
+			n += 2
+		default:
+			n++
+		}
+	}
+	return n
+}

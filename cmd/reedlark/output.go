@@ -1,0 +1,112 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// writeTo writes to a file, or to standard output for a dash.
+func (c *console) writeTo(name string, fill func(io.Writer) error) error {
+	if name == dash {
+		return fill(c.stdout)
+	}
+	return writeFile(name, fill)
+}
+
+// writeFile makes a file whole or not at all: what fill writes goes into a
+// file beside it, which takes its name only when everything is on the disk. On
+// any failure, a panic too, what was there before is there still.
+func writeFile(name string, fill func(io.Writer) error) error {
+	target, mode, err := resolve(name)
+	if err != nil {
+		return plain(err)
+	}
+	if !mode.IsRegular() {
+		return writeThrough(target, fill)
+	}
+	f, err := createBeside(target)
+	if err != nil {
+		return plain(err)
+	}
+	done := false
+	defer func() {
+		if !done {
+			_ = f.Close()
+			_ = os.Remove(f.Name())
+		}
+	}()
+	if err := complete(f, mode, fill); err != nil {
+		return plain(err)
+	}
+	err = os.Rename(f.Name(), target)
+	done = err == nil
+	return plain(err)
+}
+
+// resolve follows links to where a file is or will be. A file that is not there
+// yet has mode 0.
+func resolve(name string) (string, fs.FileMode, error) {
+	target, err := filepath.EvalSymlinks(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return name, 0, nil
+	}
+	if err != nil {
+		return "", 0, err
+	}
+	info, err := os.Stat(target)
+	if err != nil {
+		return "", 0, err
+	}
+	return target, info.Mode(), nil
+}
+
+// createBeside makes a new file in the folder of target, so that a rename
+// brings it there.
+func createBeside(target string) (*os.File, error) {
+	for n := 0; ; n++ {
+		name := filepath.Join(filepath.Dir(target), fmt.Sprintf(".reedlark-%d-%d.part", os.Getpid(), n))
+		f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
+		if !errors.Is(err, fs.ErrExist) {
+			return f, err
+		}
+	}
+}
+
+// complete fills a file, gives it the mode of the one it replaces, and sees it
+// to the disk.
+func complete(f *os.File, mode fs.FileMode, fill func(io.Writer) error) error {
+	if err := buffered(f, fill); err != nil {
+		return err
+	}
+	if mode != 0 {
+		if err := f.Chmod(mode.Perm()); err != nil {
+			return err
+		}
+	}
+	if err := f.Sync(); err != nil {
+		return err
+	}
+	return f.Close()
+}
+
+// writeThrough writes into what is no ordinary file, a pipe or a device.
+func writeThrough(target string, fill func(io.Writer) error) error {
+	f, err := os.OpenFile(target, os.O_WRONLY, 0)
+	if err != nil {
+		return plain(err)
+	}
+	return plain(errors.Join(buffered(f, fill), f.Close()))
+}
+
+func buffered(w io.Writer, fill func(io.Writer) error) error {
+	b := bufio.NewWriterSize(w, 1<<16)
+	if err := fill(b); err != nil {
+		return err
+	}
+	return b.Flush()
+}

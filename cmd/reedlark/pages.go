@@ -1,0 +1,127 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io"
+
+	"github.com/alecthomas/kong"
+
+	"reedlark/api"
+	"reedlark/openapi"
+)
+
+// refused is the diagnostics of a tab that was refused.
+func refused(err error) []openapi.Diagnostic {
+	var tab *api.TabError
+	if errors.As(err, &tab) {
+		return tab.Diagnostics
+	}
+	return nil
+}
+
+type checkCmd struct {
+	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for its .txt files, - for standard input."`
+	JSON     bool         `name:"json" help:"Say it in JSON: a list of files, each with its diagnostics."`
+	Settings kong.Plugins `embed:""`
+}
+
+// checked is what check --json says of one page.
+type checked struct {
+	File        string               `json:"file"`
+	Diagnostics []openapi.Diagnostic `json:"diagnostics"`
+}
+
+// run checks pages. Here the diagnostics are the result, so they go to standard
+// output.
+func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
+	names, err := pages(k.Files)
+	if err != nil {
+		return c.fail("", err)
+	}
+	worst, all := api.Nobody, []checked{}
+	for _, name := range names {
+		p, list, err := c.check(ctx, name)
+		worst = max(worst, c.fail(p.name, err))
+		switch {
+		case api.BlameFor(err) > api.TheTab:
+		case k.JSON:
+			all = append(all, checked{p.name, list})
+		default:
+			tell(c.stdout, p, list)
+		}
+	}
+	if k.JSON {
+		worst = max(worst, c.answer(dash, all))
+	}
+	return worst
+}
+
+// check opens a page and lists everything there is to say about it.
+func (c *console) check(ctx context.Context, name string) (page, []openapi.Diagnostic, error) {
+	p, err := c.read(ctx, name)
+	if err != nil {
+		return p, nil, err
+	}
+	req := c.request
+	if err := req.Set("tab", p.text); err != nil {
+		return p, nil, err
+	}
+	piece, err := c.door.Open(req)
+	if err != nil {
+		return p, refused(err), err
+	}
+	list, err := piece.Diagnostics()
+	return p, list, err
+}
+
+type scoreCmd struct {
+	File     string       `arg:"" help:"A page of tab, - for standard input."`
+	Out      string       `short:"o" placeholder:"OUT" default:"-" help:"The file to write, - for standard output."`
+	Settings kong.Plugins `embed:""`
+}
+
+func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
+	piece, p, err := c.open(ctx, s.File)
+	if err != nil {
+		return c.fail(p.name, err)
+	}
+	score, err := piece.Score()
+	if err != nil {
+		return c.fail(p.name, err)
+	}
+	return c.answer(s.Out, score)
+}
+
+type rewriteCmd struct {
+	File     string       `arg:"" help:"A page of tab, - for standard input."`
+	Out      string       `short:"o" placeholder:"OUT" default:"-" help:"The file to write, - for standard output; it may be the page itself."`
+	Settings kong.Plugins `embed:""`
+}
+
+func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
+	piece, p, err := c.open(ctx, r.File)
+	if err != nil {
+		return c.fail(p.name, err)
+	}
+	if err := c.remark(p, piece); err != nil {
+		return c.fail(p.name, err)
+	}
+	return c.put(r.Out, []byte(piece.Rewritten()))
+}
+
+// answer writes what the door answered, as HTTP would send it.
+func (c *console) answer(out string, answer any) api.Blame {
+	text, err := api.JSON(answer)
+	if err != nil {
+		return c.fail("", err)
+	}
+	return c.put(out, text)
+}
+
+func (c *console) put(out string, text []byte) api.Blame {
+	return c.fail(out, c.writeTo(out, func(w io.Writer) error {
+		_, err := w.Write(text)
+		return err
+	}))
+}

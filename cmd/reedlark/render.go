@@ -1,0 +1,165 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/alecthomas/kong"
+
+	"reedlark/api"
+)
+
+type renderCmd struct {
+	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for its .txt files, - for standard input."`
+	Out      string       `short:"o" placeholder:"OUT" help:"The WAV file to make, - for standard output; of several pages, the folder to make them in. Without it each sound lies beside its page."`
+	Settings kong.Plugins `embed:""`
+}
+
+// job is one page and the sound it becomes.
+type job struct{ in, out string }
+
+func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
+	jobs, err := r.jobs()
+	if err != nil {
+		return c.fail("", err)
+	}
+	worst := api.Nobody
+	for _, j := range jobs {
+		worst = max(worst, c.render(ctx, j))
+		if ctx.Err() != nil {
+			return api.Ours
+		}
+	}
+	return worst
+}
+
+// jobs says what becomes of each page, and refuses what would lose one of them.
+func (r *renderCmd) jobs() ([]job, error) {
+	files, err := pages(r.Files)
+	if err != nil {
+		return nil, err
+	}
+	folder, err := r.folder(files)
+	if err != nil {
+		return nil, err
+	}
+	jobs := make([]job, len(files))
+	taken := map[string]string{}
+	for i, in := range files {
+		out := r.target(in, folder)
+		if other, twice := taken[out]; twice && out != dash {
+			return nil, badOut("%s and %s would both become %s", other, in, out)
+		}
+		if sameFile(in, out) {
+			return nil, badOut("the sound would take the place of the page %s", in)
+		}
+		jobs[i], taken[out] = job{in, out}, in
+	}
+	return jobs, nil
+}
+
+// folder is the one that -o names, if it names one; of several pages it must.
+func (r *renderCmd) folder(files []string) (string, error) {
+	info, err := os.Stat(r.Out)
+	switch {
+	case r.Out == "":
+		return "", nil
+	case err == nil && info.IsDir():
+		return r.Out, nil
+	case len(files) > 1:
+		return "", badOut("%d pages do not fit into one sound; -o can name a folder that is there", len(files))
+	}
+	return "", nil
+}
+
+func (r *renderCmd) target(in, folder string) string {
+	name := strings.TrimSuffix(in, filepath.Ext(in)) + ".wav"
+	switch {
+	case folder != "" && in == dash:
+		return filepath.Join(folder, "tab.wav")
+	case folder != "":
+		return filepath.Join(folder, filepath.Base(name))
+	case r.Out != "":
+		return r.Out
+	case in == dash:
+		return dash
+	}
+	return name
+}
+
+func badOut(format string, args ...any) error {
+	return &api.CallError{Kind: api.NotAllowed, Detail: fmt.Sprintf(format, args...)}
+}
+
+func sameFile(a, b string) bool {
+	x, err1 := os.Stat(a)
+	y, err2 := os.Stat(b)
+	return err1 == nil && err2 == nil && x.Mode().IsRegular() && os.SameFile(x, y)
+}
+
+// render makes one sound, telling what there is to say about its page.
+func (c *console) render(ctx context.Context, j job) api.Blame {
+	if j.out == dash && terminal(c.stdout.Writer) {
+		return c.fail("", badOut("a sound is not for reading: name a file with -o, or send it on with > or |"))
+	}
+	piece, p, err := c.open(ctx, j.in)
+	if err != nil {
+		return c.fail(p.name, err)
+	}
+	sound, err := piece.Sound()
+	if err != nil {
+		return c.fail(p.name, err)
+	}
+	if err := c.remark(p, piece); err != nil {
+		return c.fail(p.name, err)
+	}
+	if err := c.writeTo(j.out, c.played(ctx, sound)); err != nil {
+		if ctx.Err() != nil {
+			err = fmt.Errorf("interrupted, not written")
+		}
+		return c.fail(j.out, err)
+	}
+	if j.out != dash {
+		c.say("wrote %s, %.1f s", j.out, float64(sound.Frames())/float64(c.request.Rate))
+	}
+	return api.Nobody
+}
+
+// played renders a sound into a file, with a bar for who waits at a terminal.
+func (c *console) played(ctx context.Context, sound *api.Sound) func(io.Writer) error {
+	return func(w io.Writer) error {
+		b := &bar{Writer: w, total: sound.Size()}
+		if terminal(c.stderr) {
+			b.screen = c.stderr
+			defer b.wipe()
+		}
+		return sound.WriteTo(ctx, b)
+	}
+}
+
+// open reads a page and opens it with the settings of the flags. The problems
+// of a page that is refused are told here.
+func (c *console) open(ctx context.Context, name string) (*api.Piece, page, error) {
+	p, err := c.read(ctx, name)
+	if err != nil {
+		return nil, p, err
+	}
+	req := c.request
+	if err := req.Set("tab", p.text); err != nil {
+		return nil, p, err
+	}
+	piece, err := c.door.Open(req)
+	tell(c.stderr, p, refused(err))
+	return piece, p, err
+}
+
+// remark tells what there is to say about a page that can be played.
+func (c *console) remark(p page, piece *api.Piece) error {
+	list, err := piece.Diagnostics()
+	tell(c.stderr, p, list)
+	return err
+}
