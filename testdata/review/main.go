@@ -134,7 +134,7 @@ func wanted(s openapi.Score) []sheet.Wanted {
 		for _, v := range n.Voices {
 			out = append(out, sheet.Wanted{
 				Start: n.Start, Seconds: n.Seconds, Text: n.Text,
-				Hz: v.Hz, FromHz: v.FromHz, GlideSeconds: v.GlideSeconds,
+				Hz: v.Hz, FromHz: v.FromHz, GlideSeconds: v.GlideSeconds, Shake: n.Shake,
 			})
 		}
 	}

@@ -7,44 +7,72 @@ import (
 	"reedlark/synth/measure"
 )
 
-// track is the pitch that was heard of one wanted voice.
+// track is the pitch that was heard of a wanted voice, or of two that take turns.
 type track struct {
-	note   Wanted
+	voices []Wanted
 	points []measure.Point
 }
 
-// follow tracks every wanted voice: by its period where it sounds alone, by its
-// line in the spectrum where it is one of a chord.
+// off is how many cents a point lies off the nearest voice.
+func (t track) off(p measure.Point) float64 {
+	best := math.Inf(1)
+	for _, v := range t.voices {
+		if c := measure.Cents(p.Hz, v.at(p.Seconds)); math.Abs(c) < math.Abs(best) {
+			best = c
+		}
+	}
+	return best
+}
+
+// follow tracks every wanted voice, two that take turns as one.
 func (p *page) follow() []track {
-	tracks := make([]track, 0, len(p.wanted))
-	for i, n := range p.wanted {
-		lo, hi := min(n.Hz, n.at(n.Start)), max(n.Hz, n.at(n.Start))
-		piece := measure.Cut(p.x, p.rate, n.Start-0.01, n.end()+0.01)
-		offset := max(n.Start-0.01, 0)
-		var points []measure.Point
-		if p.alone(i) {
-			points = measure.Track(piece, p.rate, max(0.008, 2/lo), 1/p.scale, lo*0.8, hi*1.25)
-		} else {
-			points = measure.Follow(piece, p.rate, max(0.03, 12/lo), 2/p.scale,
-				func(t float64) float64 { return n.at(t + offset) })
+	var tracks []track
+	for i := 0; i < len(p.wanted); i++ {
+		t := track{voices: p.wanted[i : i+1]}
+		if p.takesTurns(i) {
+			t.voices = p.wanted[i : i+2]
+			i++
 		}
-		for i := range points {
-			points[i].Seconds += offset
-		}
-		tracks = append(tracks, track{n, points})
+		tracks = append(tracks, p.tracked(t))
 	}
 	return tracks
 }
 
-// alone says no other voice sounds for long while this one does.
-func (p *page) alone(i int) bool {
-	n := p.wanted[i]
-	for j, other := range p.wanted {
-		if j != i && min(n.end(), other.end())-max(n.Start, other.Start) > 0.005 {
-			return false
+func (p *page) takesTurns(i int) bool {
+	return p.wanted[i].Shake && i+1 < len(p.wanted) && p.wanted[i+1].Start == p.wanted[i].Start
+}
+
+// tracked finds the pitch of a track: by its period where it sounds alone, by its
+// line in the spectrum where it is one of a chord.
+func (p *page) tracked(t track) track {
+	n := t.voices[0]
+	lo, hi := math.Inf(1), 0.0
+	for _, v := range t.voices {
+		lo, hi = min(lo, v.Hz, v.at(v.Start)), max(hi, v.Hz, v.at(v.Start))
+	}
+	offset := max(n.Start-0.01, 0)
+	piece := measure.Cut(p.x, p.rate, offset, n.end()+0.01)
+	if p.alone(t) {
+		t.points = measure.Track(piece, p.rate, max(0.008, 2/lo), 1/p.scale, lo*0.8, hi*1.25)
+	} else {
+		t.points = measure.Follow(piece, p.rate, max(0.03, 12/lo), 2/p.scale,
+			func(at float64) float64 { return n.at(at + offset) })
+	}
+	for i := range t.points {
+		t.points[i].Seconds += offset
+	}
+	return t
+}
+
+// alone says no voice of another track sounds for long while this one does.
+func (p *page) alone(t track) bool {
+	n, together := t.voices[0], 0
+	for _, other := range p.wanted {
+		if min(n.end(), other.end())-max(n.Start, other.Start) > 0.005 {
+			together++
 		}
 	}
-	return true
+	return together <= len(t.voices)
 }
 
 // clear are the stretches of a track whose pitch can be trusted: it repeats, and
@@ -84,7 +112,7 @@ func (p *page) pitchPanel(top float64) panel {
 		lo, hi = 60, 72
 	}
 	lo, hi = math.Floor(lo)-2, math.Ceil(hi)+2
-	return panel{top: top, height: max(160, (hi-lo)*12), lo: lo, hi: hi}
+	return panel{top: top, height: min(max(160, (hi-lo)*12), 380), lo: lo, hi: hi}
 }
 
 // drawPitch draws the pitch heard, as ink, over the pitch wanted, as a band.
@@ -137,9 +165,7 @@ func (p *page) drawOff(at panel) {
 	p.line(left, at.y(0), left+p.seconds*p.scale, at.y(0), wanted)
 	for _, t := range p.tracks {
 		for _, part := range t.clear() {
-			p.path(p.places(part, at, func(q measure.Point) float64 {
-				return measure.Cents(q.Hz, t.note.at(q.Seconds))
-			}), heard)
+			p.path(p.places(part, at, t.off), heard)
 		}
 	}
 }

@@ -20,6 +20,7 @@ type Wanted struct {
 	FromHz         float64 // where it begins; 0 or Hz where nothing moves
 	GlideSeconds   float64 // the time it takes from FromHz to Hz
 	Text           string  // as typed; the same for all voices of a chord
+	Shake          bool    // takes turns with the next voice that starts with it
 }
 
 // at is the wanted pitch at a time: S-shaped in cents.

@@ -100,6 +100,20 @@ func deviation(svg string) float64 {
 	return off[len(off)/2]
 }
 
+// Two voices that take turns are one track, off the nearer of the two.
+func TestShakeIsOneTrack(t *testing.T) {
+	x := make([]float64, rate)
+	for i := range x {
+		hz := []float64{523.25, 659.26}[i/4800%2]
+		x[i] = 0.3 * math.Sin(2*math.Pi*hz*float64(i)/rate)
+	}
+	notes := []sheet.Wanted{{Seconds: 1, Hz: 523.25, Text: "45~", Shake: true}, {Seconds: 1, Hz: 659.26, Text: "45~", Shake: true}}
+	assert.InDelta(t, 0, deviation(draw(t, x, notes)), 1)
+	notes[0].Hz *= 0.99
+	notes[1].Hz *= 0.99
+	assert.InDelta(t, 17.4, deviation(draw(t, x, notes)), 1)
+}
+
 func TestSpectrogramHasInkWhereTheToneIs(t *testing.T) {
 	x, _ := scale()
 	svg := draw(t, x, nil)
