@@ -34,16 +34,19 @@ var mayImport = map[string][]string{
 	"synth/dsp":           {},
 	"synth/reed/spectrum": {"synth/dsp"},
 	"synth/reed":          {"synth/dsp", "synth/reed/spectrum"},
-	"synth":               {"synth/dsp", "synth/reed", "synth/reed/spectrum", "tab/score"},
+	"synth/room":          {"synth/dsp"},
+	"synth/level":         {"synth/dsp", "synth/reed", "synth/room"},
+	"synth":               {"synth/dsp", "synth/level", "synth/reed", "synth/room", "tab/score"},
 	"synth/wav":           {},
 	"synth/measure":       {},
+	"synth/measure/sheet": {"api", "synth/measure"},
 	"openapi":             {},
 	"api": {
 		"openapi", "synth", "synth/dsp", "synth/reed", "synth/wav",
 		"tab", "tab/diag", "tab/harp", "tab/perform", "tab/score",
 	},
 	"api/server":   {"api", "openapi", "tab/diag"},
-	"cmd/reedlark": {"api", "api/server", "tab/diag"},
+	"cmd/reedlark": {"api", "api/server", "openapi", "tab/diag"},
 }
 
 // onlyIn keeps a library, or a part of Go's own, in the rooms that need it.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"reflect"
 	"runtime/debug"
 	"slices"
@@ -37,7 +38,7 @@ Exit codes: 0 done, 1 a tab is at fault, 2 the call is at fault, 3 something els
 
 // newParser is the parser of flags; exit is called when help or the version was
 // asked for.
-func newParser(c *console, exit func(int)) (*kong.Kong, error) {
+func newParser(stdout, stderr io.Writer, exit func(int)) (*kong.Kong, error) {
 	line := &cli{}
 	for _, set := range []*kong.Plugins{&line.Render.Settings, &line.Check.Settings, &line.Score.Settings, &line.Rewrite.Settings} {
 		*set = settings(ofATab)
@@ -45,7 +46,7 @@ func newParser(c *console, exit func(int)) (*kong.Kong, error) {
 	line.Harp.Settings = settings(ofAHarp)
 	return kong.New(line,
 		kong.Name("reedlark"), kong.Description(description), kong.Vars{"version": build()},
-		kong.Writers(c.stdout, c.stderr), kong.Exit(exit),
+		kong.Writers(stdout, stderr), kong.Exit(exit),
 		kong.WithHyphenPrefixedParameters(true),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 110}),
 	)

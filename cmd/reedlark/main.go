@@ -18,6 +18,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"strings"
 	"syscall"
 
@@ -50,7 +51,13 @@ type console struct {
 }
 
 // run is the whole program but for the process around it.
-func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			fmt.Fprintf(stderr, "reedlark: a mistake in reedlark itself, please report it: %v\n%s", fault, debug.Stack())
+			code = int(api.Ours)
+		}
+	}()
 	c := &console{stdin: stdin, stdout: &faithful{Writer: stdout}, stderr: stderr, request: api.Defaults(), door: api.NewDoor()}
 	blame := c.obey(ctx, args)
 	if c.stdout.err != nil {
@@ -62,13 +69,13 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 
 func (c *console) obey(ctx context.Context, args []string) api.Blame {
 	helped := false
-	parser, err := newParser(c, func(int) { helped = true })
+	out, blame := io.Writer(c.stdout), api.Nobody
+	if len(args) == 0 { // help that was not asked for is a message
+		args, out, blame = []string{"--help"}, c.stderr, api.TheCall
+	}
+	parser, err := newParser(out, c.stderr, func(int) { helped = true })
 	if err != nil {
 		return c.fail("", err)
-	}
-	blame := api.Nobody
-	if len(args) == 0 {
-		args, blame = []string{"--help"}, api.TheCall
 	}
 	parsed, err := parser.Parse(args)
 	if helped {

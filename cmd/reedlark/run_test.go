@@ -1,0 +1,347 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"flag"
+	"io"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"reedlark/api"
+	"reedlark/api/server"
+)
+
+var update = flag.Bool("update", false, "write the goldens anew")
+
+// result is how a call of the program ended.
+type result struct {
+	code     int
+	out, err string
+}
+
+func call(t *testing.T, stdin string, args ...string) result {
+	t.Helper()
+	var out, err bytes.Buffer
+	code := run(t.Context(), args, strings.NewReader(stdin), &out, &err)
+	return result{code, out.String(), err.String()}
+}
+
+// folder is a folder of pages, named and written; the test runs in it.
+func folder(t *testing.T, pages map[string]string) {
+	t.Helper()
+	t.Chdir(t.TempDir())
+	for name, text := range pages {
+		require.NoError(t, os.MkdirAll(filepath.Dir(name), 0o755))
+		require.NoError(t, os.WriteFile(name, []byte(text), 0o644))
+	}
+}
+
+// names lists a folder, hidden files too.
+func names(t *testing.T, folder string) (out []string) {
+	t.Helper()
+	entries, err := os.ReadDir(folder)
+	require.NoError(t, err)
+	for _, e := range entries {
+		out = append(out, e.Name())
+	}
+	return out
+}
+
+const (
+	good     = "4 -4 5 -5 6-\n"
+	doubtful = "9 to 5\n4 -4 5\n" // a line of words with notes in it
+	bad      = "4 -4 Q 5\n"
+)
+
+func TestExitCodes(t *testing.T) {
+	pages := map[string]string{"good.txt": good, "doubtful.txt": doubtful, "bad.txt": bad, "latin.txt": "\xe9 4 5\n"}
+	cases := []struct {
+		args string
+		code int
+		says string // on standard error
+	}{
+		{"render good.txt", 0, "wrote good.wav"},
+		{"render bad.txt", 1, `bad.txt:1:6: error`},
+		{"render doubtful.txt", 0, "doubtful.txt:1:1: warning"},
+		{"render doubtful.txt --strict", 1, "doubtful.txt:1:1: warning"},
+		{"render latin.txt", 2, "latin.txt: tab is not valid UTF-8"},
+		{"render none.txt", 2, "none.txt: there is no such file"},
+		{"render good.txt none.txt bad.txt", 2, "wrote good.wav"},
+		{"render", 2, `expected "<file> ..."`},
+		{"render good.txt --tempo fast", 2, `tempo is "fast"`},
+		{"render good.txt --tempo 1e999", 2, "tempo"},
+		{"render good.txt --tempo NaN", 2, "20 to 400"},
+		{"render good.txt --tempi 90", 2, "--tempo"},
+		{"render good.txt --loudness -20", 0, "wrote"},
+		{"render good.txt --loudness -40", 2, "-30 to -12"},
+		{"render good.txt --click=maybe", 2, "click"},
+		{"render good.txt -o nowhere/tune.wav", 3, "nowhere/tune.wav: no such file or directory"},
+		{"render good.txt doubtful.txt -o one.wav", 2, "2 pages do not fit into one sound"},
+		{"render good.txt -o good.txt", 2, "take the place of the page"},
+		{"check good.txt", 0, ""},
+		{"check bad.txt", 1, ""},
+		{"check doubtful.txt", 0, ""},
+		{"check doubtful.txt --strict", 1, ""},
+		{"check .", 2, "latin.txt"},
+		{"score good.txt", 0, ""},
+		{"score bad.txt", 1, "bad.txt:1:6: error"},
+		{"rewrite good.txt --to-convention arrows", 0, ""},
+		{"rewrite good.txt --to-convention runes", 2, "signs, letters, arrows"},
+		{"harp Bb", 0, ""},
+		{"harp H", 2, `"H"`},
+		{"harp C --layout piano", 2, "richter"},
+		{"health --listen 127.0.0.1:1", 3, "refused"},
+		{"serve --listen 8080", 2, "host:port"},
+		{"--help", 0, ""},
+		{"", 2, "Usage: reedlark"},
+		{"play good.txt", 2, "unexpected argument play"},
+	}
+	for _, c := range cases {
+		t.Run(c.args, func(t *testing.T) {
+			folder(t, pages)
+			got := call(t, "", strings.Fields(c.args)...)
+			assert.Equal(t, c.code, got.code, got.err)
+			assert.Contains(t, got.err, c.says)
+			assert.Equal(t, c.says == "", got.err == "", got.err)
+		})
+	}
+}
+
+// One path: the command line, the door and HTTP answer with the same bytes.
+func TestSameBytes(t *testing.T) {
+	folder(t, map[string]string{"tune.txt": good})
+	settings := []struct{ name, value string }{
+		{"harp", "low F"}, {"tempo", "90"}, {"depth", "24"}, {"count_in", "1"}, {"click", "true"}, {"room", "0"},
+	}
+	args, query := []string{"tune.txt"}, url.Values{"tab": {good}}
+	req := api.Defaults()
+	require.NoError(t, req.Set("tab", good))
+	for _, s := range settings {
+		args = append(args, "--"+strings.ReplaceAll(s.name, "_", "-")+"="+s.value)
+		query.Set(s.name, s.value)
+		require.NoError(t, req.Set(s.name, s.value))
+	}
+	web := func(resource string) string {
+		w := httptest.NewRecorder()
+		server.Handler(server.Config{}).ServeHTTP(w, httptest.NewRequest("GET", resource+"?"+query.Encode(), nil))
+		require.Equal(t, 200, w.Code, w.Body)
+		return w.Body.String()
+	}
+	piece, err := api.Open(req)
+	require.NoError(t, err)
+
+	sound, err := piece.Sound()
+	require.NoError(t, err)
+	var door bytes.Buffer
+	require.NoError(t, sound.WriteTo(t.Context(), &door))
+	require.Greater(t, door.Len(), 48000)
+	piped := call(t, "", append([]string{"render", "-o", "-"}, args...)...)
+	require.Zero(t, piped.code, piped.err)
+	require.Zero(t, call(t, "", append([]string{"render"}, args...)...).code)
+	file, err := os.ReadFile("tune.wav")
+	require.NoError(t, err)
+	for name, got := range map[string]string{"pipe": piped.out, "file": string(file), "web": web("/v1/audio")} {
+		assert.True(t, got == door.String(), "the bytes of the %s differ", name)
+	}
+
+	score, err := piece.Score()
+	require.NoError(t, err)
+	text, err := api.JSON(score)
+	require.NoError(t, err)
+	assert.Equal(t, string(text), call(t, "", append([]string{"score"}, args...)...).out)
+	assert.Equal(t, string(text), web("/v1/score"))
+
+	assert.Equal(t, piece.Rewritten(), call(t, "", append([]string{"rewrite"}, args...)...).out)
+	assert.Equal(t, piece.Rewritten(), web("/v1/tab"))
+}
+
+// Every parameter of the door but the tab is a flag, and no other setting is.
+func TestEveryParameterIsAFlag(t *testing.T) {
+	help := call(t, "", "render", "--help").out
+	_, help, found := strings.Cut(help, "Settings\n")
+	require.True(t, found)
+	for _, p := range api.Parameters() {
+		flag := "--" + strings.ReplaceAll(p.Name, "_", "-")
+		assert.Equal(t, p.Name != "tab", strings.Contains(help, "  "+flag), flag)
+	}
+	assert.Equal(t, len(api.Parameters())-1, strings.Count("\n"+help, "\n  --"))
+}
+
+func TestStandardInput(t *testing.T) {
+	folder(t, nil)
+	got := call(t, good, "render", "-")
+	assert.Equal(t, 0, got.code, got.err)
+	assert.Equal(t, "RIFF", got.out[:4])
+	assert.Empty(t, got.err)
+	assert.Empty(t, names(t, "."))
+	got = call(t, bad, "check", "-")
+	assert.Equal(t, 1, got.code)
+	assert.Contains(t, got.out, "<stdin>:1:6: error: ")
+}
+
+func TestManyPages(t *testing.T) {
+	folder(t, map[string]string{
+		"term/one.txt": good, "term/two.TXT": good, "term/bad.txt": bad, "term/notes.md": good, "term/sub/deep.txt": good,
+	})
+	got := call(t, "", "render", "term")
+	assert.Equal(t, 1, got.code)
+	assert.Equal(t, []string{"bad.txt", "notes.md", "one.txt", "one.wav", "sub", "two.TXT", "two.wav"}, names(t, "term"))
+	require.NoError(t, os.Mkdir("out", 0o755))
+	got = call(t, "", "render", "term", "term/sub", "-o", "out")
+	assert.Equal(t, 1, got.code)
+	assert.Equal(t, []string{"deep.wav", "one.wav", "two.wav"}, names(t, "out"))
+	got = call(t, "", "render", "term/one.txt", "term/one.txt")
+	assert.Equal(t, 2, got.code)
+	assert.Contains(t, got.err, "would both become")
+	got = call(t, "", "render", "out")
+	assert.Equal(t, 2, got.code)
+	assert.Contains(t, got.err, "no .txt file in the folder")
+}
+
+func TestCheckInJSON(t *testing.T) {
+	folder(t, map[string]string{"good.txt": good, "bad.txt": bad})
+	got := call(t, "", "check", "--json", "good.txt", "bad.txt", "none.txt")
+	assert.Equal(t, 2, got.code)
+	var all []checked
+	require.NoError(t, json.Unmarshal([]byte(got.out), &all))
+	require.Len(t, all, 2)
+	assert.Equal(t, "good.txt", all[0].File)
+	assert.Empty(t, all[0].Diagnostics)
+	require.Len(t, all[1].Diagnostics, 1)
+	assert.Equal(t, 6, all[1].Diagnostics[0].Column)
+	assert.Contains(t, got.out, `"diagnostics":[]`)
+}
+
+func TestRewriteInPlace(t *testing.T) {
+	folder(t, map[string]string{"tune.txt": good})
+	require.NoError(t, os.Chmod("tune.txt", 0o640))
+	require.NoError(t, os.Symlink("tune.txt", "link.txt"))
+	got := call(t, "", "rewrite", "link.txt", "-o", "link.txt", "--to-convention", "letters")
+	require.Equal(t, 0, got.code, got.err)
+	text, err := os.ReadFile("tune.txt")
+	require.NoError(t, err)
+	assert.Equal(t, "B4 D4 B5 D5 B6-\n", string(text))
+	info, err := os.Lstat("tune.txt")
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o640), info.Mode(), "its mode stays, and it is no link")
+	assert.Equal(t, []string{"link.txt", "tune.txt"}, names(t, "."))
+}
+
+// broken takes room bytes and then fails with err.
+type broken struct {
+	room int
+	err  error
+}
+
+func (b *broken) Write(p []byte) (int, error) {
+	if len(p) > b.room {
+		return b.room, b.err
+	}
+	b.room -= len(p)
+	return len(p), nil
+}
+
+func TestBrokenStandardOutputIsTold(t *testing.T) {
+	folder(t, map[string]string{"tune.txt": good, "bad.txt": bad})
+	calls := []string{"render tune.txt -o -", "check bad.txt", "check bad.txt --json", "score tune.txt", "rewrite tune.txt", "harp C", "--help"}
+	for _, err := range []error{syscall.EPIPE, syscall.ENOSPC} {
+		for _, args := range calls {
+			var said bytes.Buffer
+			code := run(t.Context(), strings.Fields(args), nil, &broken{10, err}, &said)
+			assert.Equal(t, 3, code, args)
+			assert.Equal(t, 1, strings.Count(said.String(), err.Error()), "%s: %s", args, &said)
+		}
+	}
+}
+
+func TestNeverHalfAFile(t *testing.T) {
+	full := errors.New("no space left on device")
+	failures := map[string]func(io.Writer) error{
+		"the source fails": func(w io.Writer) error {
+			_, err := w.Write(make([]byte, 1<<20))
+			return errors.Join(err, full)
+		},
+		"a panic": func(w io.Writer) error {
+			_, _ = w.Write(make([]byte, 1<<20))
+			panic(full)
+		},
+	}
+	for name, fill := range failures {
+		for _, before := range []string{"", "what was there"} {
+			t.Run(name, func(t *testing.T) {
+				folder(t, nil)
+				if before != "" {
+					require.NoError(t, os.WriteFile("tune.wav", []byte(before), 0o644))
+				}
+				func() {
+					defer func() { _ = recover() }()
+					assert.ErrorIs(t, writeFile("tune.wav", fill), full)
+				}()
+				if before == "" {
+					assert.Empty(t, names(t, "."))
+					return
+				}
+				text, err := os.ReadFile("tune.wav")
+				require.NoError(t, err)
+				assert.Equal(t, before, string(text))
+				assert.Equal(t, []string{"tune.wav"}, names(t, "."))
+			})
+		}
+	}
+}
+
+func TestInterrupted(t *testing.T) {
+	folder(t, map[string]string{"tune.txt": good, "two.txt": good})
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	var out, said bytes.Buffer
+	assert.Equal(t, 3, run(ctx, []string{"render", "tune.txt", "two.txt"}, nil, &out, &said))
+	assert.Contains(t, said.String(), "interrupted")
+	assert.NotContains(t, said.String(), "two.wav")
+	assert.Equal(t, []string{"tune.txt", "two.txt"}, names(t, "."))
+
+	waiting, _ := io.Pipe() // standard input that never comes
+	assert.Equal(t, 3, run(ctx, []string{"check", "-"}, waiting, &out, &said))
+}
+
+// A device is written to, never replaced.
+func TestDevicesStay(t *testing.T) {
+	folder(t, map[string]string{"tune.txt": good})
+	before, err := os.Stat(os.DevNull)
+	require.NoError(t, err)
+	got := call(t, "", "render", "tune.txt", "-o", os.DevNull)
+	assert.Equal(t, 0, got.code, got.err)
+	after, err := os.Stat(os.DevNull)
+	require.NoError(t, err)
+	assert.True(t, os.SameFile(before, after))
+}
+
+func TestServeUntilToldToStop(t *testing.T) {
+	ctx, stop := context.WithCancel(t.Context())
+	ready, said := io.Pipe()
+	code := make(chan int)
+	go func() { code <- run(ctx, []string{"serve", "--listen", "127.0.0.1:0"}, nil, io.Discard, said) }()
+	line := make([]byte, 500)
+	n, err := ready.Read(line)
+	require.NoError(t, err)
+	go func() { _, _ = io.Copy(io.Discard, ready) }()
+	_, address, found := strings.Cut(strings.TrimSpace(string(line[:n])), "address=")
+	require.True(t, found, string(line[:n]))
+
+	got := call(t, "", "health", "--listen", address)
+	assert.Equal(t, 0, got.code, got.err)
+	stop()
+	assert.Equal(t, 0, <-code)
+	assert.Equal(t, 3, call(t, "", "health", "--listen", address).code)
+}
