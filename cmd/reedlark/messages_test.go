@@ -19,7 +19,7 @@ func golden(t *testing.T, name, got string) {
 	t.Helper()
 	file := filepath.Join("testdata", name+".golden")
 	if *update {
-		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.MkdirAll(filepath.Dir(file), 0o755))
 		require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
 	}
 	want, err := os.ReadFile(file)
