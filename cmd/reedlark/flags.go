@@ -36,20 +36,31 @@ its speed ("Tempo: 90"); flags win over the page. Start with the volume low.
 
 Exit codes: 0 done, 1 a tab is at fault, 2 the call is at fault, 3 something else failed.`
 
-// newParser is the parser of flags; exit is called when help or the version was
-// asked for.
-func newParser(stdout, stderr io.Writer, exit func(int)) (*kong.Kong, error) {
+// newParser is the parser of these arguments; exit is called when help or the
+// version is asked for.
+func newParser(args []string, stdout, stderr io.Writer, exit func(int)) (*kong.Kong, error) {
 	line := &cli{}
-	for _, set := range []*kong.Plugins{&line.Render.Settings, &line.Check.Settings, &line.Score.Settings, &line.Rewrite.Settings} {
-		*set = settings(ofATab)
-	}
-	line.Harp.Settings = settings(ofAHarp)
+	line.addSettings(args)
 	return kong.New(line,
 		kong.Name("reedlark"), kong.Description(description), kong.Vars{"version": build()},
 		kong.Writers(stdout, stderr), kong.Exit(exit),
 		kong.WithHyphenPrefixedParameters(true),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 110}),
 	)
+}
+
+// addSettings gives the commands that are named their settings. To give them to
+// all would take longer than everything else a short call does.
+func (line *cli) addSettings(args []string) {
+	for name, set := range map[string]*kong.Plugins{
+		"render": &line.Render.Settings, "check": &line.Check.Settings,
+		"score": &line.Score.Settings, "rewrite": &line.Rewrite.Settings,
+	} {
+		if slices.Contains(args, name) {
+			*set = settings(ofATab)
+		}
+	}
+	line.Harp.Settings = settings(ofAHarp)
 }
 
 // ofATab picks the parameters that are flags of a tab's commands. The tab

@@ -41,17 +41,17 @@ func (h *harpCmd) run(_ context.Context, c *console) api.Blame {
 // through the blown and drawn reeds, each with its bends, to the overdraws. What
 // few players play stands in round brackets.
 func draw(w io.Writer, chart openapi.Chart) {
-	fmt.Fprintf(w, "Harp in %s, %s, tuned %s, A4 = %g Hz\n\n", chart.Key, chart.Layout, chart.Tuning, chart.A4)
+	printf(w, "Harp in %s, %s, tuned %s, A4 = %g Hz\n\n", chart.Key, chart.Layout, chart.Tuning, chart.A4)
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, row := range rows(chart) {
-		fmt.Fprintln(t, strings.TrimRight(strings.Join(row, "\t"), "\t"))
+		printf(t, "%s\n", strings.TrimRight(strings.Join(row, "\t"), "\t"))
 	}
 	_ = t.Flush() // w remembers
 	var songs []string
 	for _, p := range chart.Positions {
 		songs = append(songs, fmt.Sprintf("%d %s", p.Position, p.Key))
 	}
-	fmt.Fprintf(w, "\nA song's key by position: %s.\nNotes in brackets are played by few.\n", strings.Join(songs, ", "))
+	printf(w, "\nA song's key by position: %s.\nNotes in brackets are played by few.\n", strings.Join(songs, ", "))
 }
 
 // rows is the table of a chart: the holes first, then one row for each way to

@@ -54,7 +54,7 @@ type console struct {
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
 	defer func() {
 		if fault := recover(); fault != nil {
-			fmt.Fprintf(stderr, "reedlark: a mistake in reedlark itself, please report it: %v\n%s", fault, debug.Stack())
+			printf(stderr, "reedlark: a mistake in reedlark itself, please report it: %v\n%s", fault, debug.Stack())
 			code = int(api.Ours)
 		}
 	}()
@@ -73,7 +73,7 @@ func (c *console) obey(ctx context.Context, args []string) api.Blame {
 	if len(args) == 0 { // help that was not asked for is a message
 		args, out, blame = []string{"--help"}, c.stderr, api.TheCall
 	}
-	parser, err := newParser(out, c.stderr, func(int) { helped = true })
+	parser, err := newParser(args, out, c.stderr, func(int) { helped = true })
 	if err != nil {
 		return c.fail("", err)
 	}
@@ -101,7 +101,7 @@ func asCall(err error) error {
 
 // say writes one message of the program's own.
 func (c *console) say(format string, args ...any) {
-	fmt.Fprintf(c.stderr, "reedlark: %s\n", clean(fmt.Sprintf(format, args...)))
+	printf(c.stderr, "reedlark: %s\n", clean(fmt.Sprintf(format, args...)))
 }
 
 // fail tells of an error, about a file where there is one, and says whose fault

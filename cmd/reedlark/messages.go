@@ -12,6 +12,10 @@ import (
 	"reedlark/tab/diag"
 )
 
+// printf writes to a terminal's output. That it failed is remembered where it
+// matters (see faithful); nobody is left to tell when standard error is gone.
+func printf(w io.Writer, format string, args ...any) { _, _ = fmt.Fprintf(w, format, args...) }
+
 // tell writes each diagnostic as compilers do: file, line and column, what is
 // wrong, the line with a mark under the place, and what to write instead.
 func tell(w io.Writer, p page, list []openapi.Diagnostic) {
@@ -20,13 +24,13 @@ func tell(w io.Writer, p page, list []openapi.Diagnostic) {
 	}
 	lines := diag.NewSource(p.text).Lines()
 	for _, d := range list {
-		fmt.Fprintf(w, "%s:%d:%d: %s: %s\n", clean(p.name), d.Line, d.Column, d.Severity, clean(d.Message))
+		printf(w, "%s:%d:%d: %s: %s\n", clean(p.name), d.Line, d.Column, d.Severity, clean(d.Message))
 		if d.Line >= 1 && d.Line <= len(lines) {
 			at := lines[d.Line-1]
 			show(w, []rune(p.text[at.Start:at.End]), d.Column-1, d.Length)
 		}
 		if d.Hint != "" {
-			fmt.Fprintf(w, "    hint: %s\n", clean(d.Hint))
+			printf(w, "    hint: %s\n", clean(d.Hint))
 		}
 	}
 }
@@ -55,9 +59,9 @@ func show(w io.Writer, line []rune, start, length int) {
 		tail = "…"
 	}
 	text := head + clean(string(before))
-	fmt.Fprintf(w, "    %s%s%s%s\n", text, clean(string(marked)), clean(string(after)), tail)
+	printf(w, "    %s%s%s%s\n", text, clean(string(marked)), clean(string(after)), tail)
 	under := max(cells(clean(string(marked))), 1)
-	fmt.Fprintf(w, "    %s^%s\n", strings.Repeat(" ", cells(text)), strings.Repeat("~", under-1))
+	printf(w, "    %s^%s\n", strings.Repeat(" ", cells(text)), strings.Repeat("~", under-1))
 }
 
 // clean makes text fit for a terminal: a tab is a blank, and what would move

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"os"
 	"strings"
@@ -36,7 +35,7 @@ func (b *bar) Write(p []byte) (int, error) {
 	if b.screen != nil && b.total > 0 && time.Since(b.shown) >= barPause {
 		b.shown = time.Now()
 		full := int(barCells * b.written / b.total)
-		fmt.Fprintf(b.screen, "\r[%s%s] %3d %%", strings.Repeat("=", full),
+		printf(b.screen, "\r[%s%s] %3d %%", strings.Repeat("=", full),
 			strings.Repeat(" ", barCells-full), 100*b.written/b.total)
 	}
 	return n, err
@@ -44,6 +43,6 @@ func (b *bar) Write(p []byte) (int, error) {
 
 func (b *bar) wipe() {
 	if b.screen != nil {
-		fmt.Fprintf(b.screen, "\r%s\r", strings.Repeat(" ", barCells+len("[] 100 %")))
+		printf(b.screen, "\r%s\r", strings.Repeat(" ", barCells+len("[] 100 %")))
 	}
 }
