@@ -53,6 +53,9 @@ func (b bars) bar(beat *big.Rat) *big.Rat {
 // into is how far into its bar a beat lies, from 0 up to a bar's length.
 func (b bars) into(beat *big.Rat) *big.Rat {
 	x := new(big.Rat).Sub(beat, b.bar(beat))
+	if x.Sign() >= 0 && x.Cmp(b.length) < 0 {
+		return x
+	}
 	whole := new(big.Rat).SetInt(floor(new(big.Rat).Quo(x, b.length)))
 	return x.Sub(x, whole.Mul(whole, b.length))
 }

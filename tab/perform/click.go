@@ -28,9 +28,10 @@ func (p *player) clicks(c *clock, lead, zero float64) []score.Click {
 	}
 	bars := p.bars()
 	for round := range p.set.Repeat {
+		shift := c.shift(round)
 		for beat := bars.first(p.from); beat.Cmp(p.to) < 0; beat = bars.next(beat) {
 			clicks = append(clicks, score.Click{
-				Start:  zero + c.tick(round, beat),
+				Start:  zero + c.at(shift, beat),
 				Accent: bars.known && bars.into(beat).Sign() == 0,
 			})
 		}

@@ -74,14 +74,16 @@ func (c *clock) share(into *big.Rat) *big.Rat {
 	return rest.Sub(big.NewRat(1, 1), rest)
 }
 
-// at is the time of a beat of the piece in a round counted from 0, swung.
-func (c *clock) at(round int, beat *big.Rat) float64 { return c.tick(round, c.swing(beat)) }
-
-// tick is the time of a beat that does not swing.
-func (c *clock) tick(round int, beat *big.Rat) float64 {
+// shift is what lies between a beat of the piece and its place in a round
+// counted from 0, beats as swung from the first beat played.
+func (c *clock) shift(round int) *big.Rat {
 	x := new(big.Rat).SetInt64(int64(round))
-	x.Mul(x, c.round).Add(x, beat).Sub(x, c.start)
-	return c.plain(x)
+	return x.Mul(x, c.round).Sub(x, c.start)
+}
+
+// at is the time of a beat of the piece in the round of that shift.
+func (c *clock) at(shift, beat *big.Rat) float64 {
+	return c.plain(new(big.Rat).Add(shift, c.swing(beat)))
 }
 
 // plain is how long a number of beats lasts.
@@ -91,4 +93,6 @@ func (c *clock) plain(beats *big.Rat) float64 {
 }
 
 // total is how long all rounds last.
-func (c *clock) total() float64 { return c.tick(c.rounds, c.start) }
+func (c *clock) total() float64 {
+	return c.plain(new(big.Rat).Mul(c.round, big.NewRat(int64(c.rounds), 1)))
+}

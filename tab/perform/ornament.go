@@ -30,7 +30,7 @@ const most = 0.5
 // before the note they belong to: taken from the note before, at most half of
 // it, or from the silence before.
 func (p *player) ornament(steps []step) []sound {
-	var out []sound
+	out := make([]sound, 0, len(steps)) // and some more for slides
 	var before *step
 	last := -1 // the sound of before
 	for len(steps) > 0 {

@@ -2,6 +2,7 @@ package perform
 
 import (
 	"math"
+	"math/big"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -93,6 +94,20 @@ func TestSwing(t *testing.T) {
 	assert.Equal(t, "1/2", sc.Notes[1].Beats.RatString())
 }
 
+// A beat in two halves of which the second is halved again keeps its shape: the
+// quarter lies in the middle of what the moved half leaves.
+func TestSwingOfAHalvedHalf(t *testing.T) {
+	p := newPage()
+	p.blow(4, "1/2")
+	p.blow(5, "1/4", swung())
+	p.blow(6, "1/4")
+	p.blow(7, "1")
+	sc := p.sounds(t, Settings{Tempo: 60, Swing: .6})
+	for i, want := range []float64{0, .6, .8, 1} {
+		assert.InDelta(t, .015+want, sc.Notes[i].Start, 1e-9)
+	}
+}
+
 func TestSlideThroughHoles(t *testing.T) {
 	p := newPage()
 	p.slide(p.draw(7, "1"))
@@ -170,6 +185,23 @@ func TestGlideOfPartOfAChord(t *testing.T) {
 	assert.Equal(t, []score.Onset{score.FromSilence, score.Passed, score.Passed}, onsets(sc.Notes))
 }
 
+// A slide is as loud as the note it leaves, and what is not equally loud is not
+// one sound.
+func TestSlideOutOfBrackets(t *testing.T) {
+	p := newPage()
+	p.slide(p.blow(4, "1", role(tab.Filler)))
+	p.slide(p.blow(6, "1", role(tab.Filler)))
+	p.blow(6, "1", bent(1))
+	sc, _ := p.play(Settings{})
+	assert.Equal(t, []int{4, 5, 6, 6, 6}, holes(sc.Notes))
+	for i, gain := range []float64{-9, -9, -9, -9, 0} {
+		assert.Equal(t, gain, sc.Notes[i].Gain, "note %d", i)
+	}
+	assert.Equal(t, score.Passed, sc.Notes[4].Onset)
+	sc, _ = p.play(Settings{Brackets: Full})
+	assert.Equal(t, score.Tied, sc.Notes[4].Onset)
+}
+
 // A slide from nowhere starts up to three holes below; at the very start the
 // sound gets that much lead-in.
 func TestRip(t *testing.T) {
@@ -233,6 +265,7 @@ func TestGraces(t *testing.T) {
 		assert.Equal(t, score.Grace, n.Role)
 		assert.Zero(t, n.Beats.Sign())
 		assert.Equal(t, -9.0, n.Gain)
+		assert.Zero(t, n.Accent)
 	}
 	assert.Equal(t, "17/16", sc.Notes[6].StartBeat.RatString())
 }
@@ -269,6 +302,13 @@ func TestSlidesToWhatIsSkipped(t *testing.T) {
 	p.blow(6, "1")
 	sc := p.sounds(t, Settings{Brackets: Skip})
 	assert.Equal(t, []int{4, 4, 5, 6}, holes(sc.Notes))
+
+	p = newPage()
+	p.slide(p.blow(4, "1"))
+	p.grace(tab.Blow, 9)
+	p.blow(7, "1", role(tab.Filler))
+	p.blow(6, "1")
+	assert.Equal(t, []int{4, 6}, holes(p.sounds(t, Settings{Brackets: Skip}).Notes))
 }
 
 // A player falls into a bent note from the unbent reed, well before 40 % of it.
@@ -336,6 +376,10 @@ func TestAccents(t *testing.T) {
 	assert.Greater(t, sc.Notes[0].Accent, sc.Notes[2].Accent)
 	assert.Equal(t, sc.Notes[0].Accent, sc.Notes[3].Accent)
 	assert.Zero(t, sc.Notes[2].Accent)
+
+	for _, n := range four().sounds(t, Settings{}).Notes {
+		assert.Equal(t, sc.Notes[0].Accent, n.Accent, "nothing says where beat one is")
+	}
 }
 
 func TestShakeGoesThrough(t *testing.T) {
@@ -531,6 +575,29 @@ func TestClick(t *testing.T) {
 	assert.InDeltaSlice(t, []float64{.015, 1.015, 2.015, 3.015, 4.015, 5.015, 6.015, 7.015}, times, 1e-9)
 	assert.Equal(t, []bool{true, false, false, true, true, false, false, true}, accents)
 	assert.Empty(t, p.sounds(t, Settings{}).Clicks)
+
+	_, accents = clickTimes(four().sounds(t, Settings{Click: true}))
+	assert.Equal(t, []bool{false, false, false, false, false}, accents, "nothing says where beat one is")
+}
+
+// A bar that comes sooner than a beat is over starts its own beats.
+func TestClickOfAShortBar(t *testing.T) {
+	p := four()
+	p.piece.Bars = []*big.Rat{rat("0"), rat("5/2"), rat("9/2")}
+	for from, want := range map[float64][]float64{0: {0, 1, 2, 2.5, 3.5, 4.5}, 2.25: {.25, 1.25, 2.25}} {
+		times, _ := clickTimes(p.sounds(t, Settings{Click: true, Tempo: 60, From: &Bound{Beat: from}}))
+		lead := times[0] - want[0]
+		for i := range times {
+			times[i] -= lead
+		}
+		assert.InDeltaSlice(t, want, times, 1e-9, "from %g", from)
+	}
+}
+
+// Where nobody says what a bar is, a part that starts anywhere gets four beats.
+func TestCountInWithoutBars(t *testing.T) {
+	sc := four().sounds(t, Settings{CountIn: 1, From: &Bound{Beat: 1}})
+	assert.Len(t, sc.Clicks, 4)
 }
 
 func TestLimits(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 	"time"
 
 	"reedlark/tab"
@@ -101,13 +102,11 @@ func (p *player) checkSpan() {
 
 // inSpan lists the events that begin in the part that is played.
 func (p *player) inSpan() []tab.Event {
-	var in []tab.Event
-	for _, e := range p.piece.Events {
-		if e.Start.Cmp(p.from) >= 0 && e.Start.Cmp(p.to) < 0 {
-			in = append(in, e)
-		}
-	}
-	return in
+	events := p.piece.Events
+	begins := func(e tab.Event, at *big.Rat) int { return e.Start.Cmp(at) }
+	first, _ := slices.BinarySearchFunc(events, p.from, begins)
+	end, _ := slices.BinarySearchFunc(events, p.to, begins)
+	return events[first:end]
 }
 
 // playable counts the notes among events.

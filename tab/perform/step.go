@@ -32,9 +32,10 @@ func (p *player) steps(c *clock) []step {
 	once := p.once()
 	all := make([]step, 0, len(once)*p.set.Repeat)
 	for round := range p.set.Repeat {
+		shift := c.shift(round)
 		for i, s := range once {
-			s.at = c.at(round, s.start)
-			s.end = c.at(round, new(big.Rat).Add(s.start, s.beats))
+			s.at = c.at(shift, s.start)
+			s.end = c.at(shift, new(big.Rat).Add(s.start, s.beats))
 			s.fresh = s.fresh || i == 0
 			all = append(all, s)
 		}

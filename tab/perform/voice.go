@@ -127,7 +127,7 @@ func (p *player) bendInto(s, before *sound) {
 
 // pitchBefore is where the reed of a voice was left by the sound before.
 func pitchBefore(before *sound, v score.Voice) float64 {
-	if u := sameHole(before.Voices, v); u != nil && u.Technique != score.Over {
+	if u := sameHole(before.Voices, v); u != nil {
 		return u.Hz
 	}
 	return v.ReedHz

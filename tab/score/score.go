@@ -10,6 +10,11 @@ package score
 import "math/big"
 
 // Score is a tune ready to be played.
+//
+// Times are exact and know no frames. Whoever makes samples rounds once: a
+// moment t is frame round(t × rate), the sound has round(Seconds × rate) frames,
+// and a length is the difference of two rounded moments, so that notes that
+// touch in seconds touch in frames.
 type Score struct {
 	Title    string
 	Harp     Harp
@@ -52,10 +57,14 @@ const (
 	Tongued                  // the same note, struck again
 	Legato                   // another hole on the same breath
 	Passed                   // a hole the mouth passes in a slide, or lands on from one
-	Tied                     // the note before goes on: its sound is not broken, only its pitch moves
+	Tied                     // the note before goes on with the same holes and gain, unbroken; only its pitch moves
 )
 
 // Note is one sounding note, all its voices on one breath.
+//
+// Notes do not overlap: each ends where the next begins, or before. A note may
+// be heard up to 15 ms before Start, as much as its attack needs to be on the
+// beat; the score leaves that room before the first.
 type Note struct {
 	// Where it stands in the page: line and column from 1, length, characters.
 	Line, Column, Length int
@@ -105,10 +114,10 @@ type Voice struct {
 	Hole      int
 	Breath    Breath
 	Technique Technique
-	Semitones int    // depth of a bend; 1 for an over; 0 for a plain note
-	Name      string // "Bb4"
-	Midi      int    // nearest equal-tempered note at A4 = 440
-	Cents     float64
+	Semitones int     // depth of a bend; 1 for an over; 0 for a plain note
+	Name      string  // "Bb4"
+	Midi      int     // the equal-tempered note it is meant to be, whatever the tuning and A4
+	Cents     float64 // how far Hz lies from that note at A4 = 440
 	Hz        float64 // the pitch it settles at
 	// ReedHz is the pitch of the unbent reed that speaks: how far Hz lies
 	// below it says how dark the sound is. Equal to Hz where nothing is bent.
