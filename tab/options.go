@@ -1,5 +1,7 @@
 package tab
 
+import "fmt"
+
 // Limits bound what a page may ask for. A zero field takes the default of the
 // same name; each limit is named in the error that meets it.
 type Limits struct {
@@ -12,7 +14,9 @@ type Limits struct {
 }
 
 // DefaultLimits are the limits of a page where nobody lowers them.
-var DefaultLimits = Limits{Bytes: 64 << 10, Notes: 20_000, Depth: 4, Repeat: 16, NoteBeats: 256, TitleLength: 200}
+func DefaultLimits() Limits {
+	return Limits{Bytes: 64 << 10, Notes: 20_000, Depth: 4, Repeat: 16, NoteBeats: 256, TitleLength: 200}
+}
 
 // Options are what the caller knows better than the page. The zero value
 // leaves everything to the page.
@@ -22,18 +26,27 @@ type Options struct {
 	Limits     Limits
 }
 
-// filled replaces the zero fields by the defaults.
+// filled replaces the fields that are not positive by the defaults.
 func (l Limits) filled() Limits {
+	standard := DefaultLimits()
 	set := func(field *int, otherwise int) {
 		if *field <= 0 {
 			*field = otherwise
 		}
 	}
-	set(&l.Bytes, DefaultLimits.Bytes)
-	set(&l.Notes, DefaultLimits.Notes)
-	set(&l.Depth, DefaultLimits.Depth)
-	set(&l.Repeat, DefaultLimits.Repeat)
-	set(&l.NoteBeats, DefaultLimits.NoteBeats)
-	set(&l.TitleLength, DefaultLimits.TitleLength)
+	set(&l.Bytes, standard.Bytes)
+	set(&l.Notes, standard.Notes)
+	set(&l.Depth, standard.Depth)
+	set(&l.Repeat, standard.Repeat)
+	set(&l.NoteBeats, standard.NoteBeats)
+	set(&l.TitleLength, standard.TitleLength)
 	return l
+}
+
+// bytesInWords is a size as a person says it.
+func bytesInWords(n int) string {
+	if n%1024 == 0 {
+		return fmt.Sprintf("%d KiB of text", n/1024)
+	}
+	return fmt.Sprintf("%d bytes of text", n)
 }

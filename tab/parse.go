@@ -1,47 +1,130 @@
 package tab
 
 import (
-	"math/big"
-	"strings"
-
 	"reedlark/tab/diag"
 )
 
-// Parse reads a page.
-func Parse(text string, o Options) *Document {
-	d := &Document{Source: diag.NewSource(text), Convention: Signs, Metre: o.Metre}
-	for i, s := range d.Source.Lines() {
-		d.Lines = append(d.Lines, Line{i + 1, TabLine, s, text[s.Start:s.End]})
-	}
-	return d
+// page is a document being read.
+type page struct {
+	*Document
+	opt     Options
+	limits  Limits
+	dialect dialect
+	sheets  []*sheet
+	played  bool // a note or a rest stands on the rows read so far
 }
 
-// Unfold is the page in playing order.
-func (d *Document) Unfold() *Piece {
-	p := &Piece{Beats: new(big.Rat), Pickup: new(big.Rat)}
-	for _, l := range d.Lines {
-		at := l.Span.Start
-		for k, w := range strings.Fields(l.Text) {
-			n := &Note{Span: diag.Span{Start: at, End: at + len(w)}, Text: w, Line: l.Number, Breath: Blow}
-			if digits, drawn := strings.CutPrefix(w, "-"); drawn {
-				n.Breath, w = Draw, digits
+// Parse reads a page. It never fails: what is wrong is in the problems of the
+// document, and the rest of the page is read all the same.
+func Parse(text string, o Options) *Document {
+	p := &page{Document: &Document{text: text, Convention: Signs, Metre: o.Metre}, opt: o, limits: o.Limits.filled()}
+	if len(text) > p.limits.Bytes {
+		p.refuse()
+		return p.Document
+	}
+	p.Source = diag.NewSource(text)
+	p.readLines()
+	p.settleConvention()
+	p.demote()
+	p.readHeaders()
+	p.aboutLines()
+	p.aboutMixed()
+	p.readRows()
+	p.arrange()
+	p.measure()
+	p.checkAll()
+	return p.Document
+}
+
+// add reports a problem.
+func (p *page) add(sev diag.Severity, code diag.Code, at diag.Span, hint, message string) {
+	p.Problems.Add(sev, code, at, hint, message)
+}
+
+// readRows reads every line that plays.
+func (p *page) readRows() {
+	var above *row
+	for _, s := range p.sheets {
+		switch s.kind {
+		case TabLine:
+			above = p.readRow(s)
+			p.rows = append(p.rows, above)
+		case SectionLine:
+			p.rows = append(p.rows, &row{sheet: s, items: s.items})
+		case CountLine:
+			p.attach(s, above)
+		}
+		p.Lines = append(p.Lines, Line{s.number, s.kind, s.span, p.text[s.span.Start:s.span.End]})
+	}
+}
+
+// readRow reads a line of tab, now that the convention is known.
+func (p *page) readRow(s *sheet) *row {
+	r := &row{sheet: s, items: scan(s.cells, s.body, s.number, p.dialect), times: 1}
+	if s.named[1] > 0 {
+		name := item{kind: nameItem, from: s.named[0], to: s.named[1], span: spanOf(s.cells, s.named[0], s.named[1]), line: s.number, match: -1}
+		r.items = append([]item{name}, r.items...)
+	}
+	p.aboutJunk(r)
+	p.readNotes(r)
+	p.aboutGlue(r)
+	p.aboutBare(r)
+	p.aboutRemarks(r.items)
+	p.pair(r)
+	p.settleBrackets(r)
+	p.settleHolds(r)
+	p.settleSlides(r)
+	p.settleTimes(r)
+	p.played = p.played || r.sounds()
+	return r
+}
+
+// checkAll looks at the page as a whole.
+func (p *page) checkAll() {
+	p.aboutDashes()
+	p.checkLengths()
+	p.checkBars()
+	p.aboutBytes()
+	p.piece = p.play()
+	if !p.piece.sounds() && !p.Problems.Has(diag.Error) {
+		p.add(diag.Error, diag.NothingToPlay, diag.Span{}, "Write a line of hole numbers, such as 4 -4 5.", "There is nothing to play on this page.")
+	}
+}
+
+// refuse answers a page that is too long, unread.
+func (p *page) refuse() {
+	p.Source = diag.NewSource(p.text[:p.limits.Bytes])
+	p.unread = true
+	p.piece = silence()
+	at := diag.Span{Start: p.limits.Bytes, End: p.limits.Bytes}
+	p.add(diag.Error, diag.TextTooLong, at, "Cut the page in two.", "A page has at most "+bytesInWords(p.limits.Bytes)+".")
+}
+
+// aboutBytes reports the first byte of the page that is no text.
+func (p *page) aboutBytes() {
+	for _, s := range p.sheets {
+		for _, c := range s.cells {
+			if c.r == badByte {
+				p.add(diag.Error, diag.InvalidUTF8, diag.Span{Start: c.at, End: c.end}, "Save the page as UTF-8.", "A byte here is no character of UTF-8 text.")
+				return
 			}
-			if len(w) != 1 || w < "1" || w > "9" {
-				continue
-			}
-			n.Holes = []int{int(w[0] - '0')}
-			p.Events = append(p.Events, Event{Note: n, Span: n.Span, Line: l.Number, Role: Melody, Start: p.Beats, Beats: big.NewRat(1, 1), NewPhrase: k == 0})
-			p.Beats = new(big.Rat).Add(p.Beats, big.NewRat(1, 1))
 		}
 	}
-	return p
 }
 
-// Print writes the page in a convention.
-func (d *Document) Print(to Convention) string {
-	var lines []string
-	for _, l := range d.Lines {
-		lines = append(lines, l.Text)
+// aboutJunk reports what nobody can read on a line of tab.
+func (p *page) aboutJunk(r *row) {
+	for i := range r.items {
+		it := &r.items[i]
+		if it.kind != junkItem {
+			continue
+		}
+		r.doubt = true
+		if c, found := control(r.cells[it.from:it.to]); found {
+			p.add(diag.Error, diag.ControlCharacter, diag.Span{Start: c.at, End: c.end}, "Delete it.", sayControl(c.r))
+			continue
+		}
+		word := p.text[it.span.Start:it.span.End]
+		p.add(diag.Error, diag.UnknownWord, it.span, "Take it out, put it in round brackets, or write text: at the head of the line if these are words.", "“"+shorten(word)+"” is not a note, and not anything else that can be played.")
 	}
-	return strings.Join(lines, "\n")
 }

@@ -109,6 +109,13 @@ type Document struct {
 	Metre      Metre // in force: the caller's, else the page's, else none
 	Lines      []Line
 	Problems   diag.List
+
+	text   string
+	unread bool // the page was refused whole
+	rows   []*row
+	steps  []step
+	grid   grid
+	piece  *Piece
 }
 
 // Event is a note or a rest in playing order, with repeats written out.

@@ -1,0 +1,264 @@
+package tab
+
+import (
+	"fmt"
+	"math/big"
+
+	"reedlark/tab/diag"
+)
+
+// bar is a bar as it is written.
+type bar struct {
+	beats   *big.Rat
+	here    *big.Rat  // those of them on the line that ends it
+	span    diag.Span // from its first note to its last
+	segment int
+	skip    bool // something in it cannot be read
+}
+
+// barring cuts the page into bars, and these into segments: what stands
+// between repeat signs, double bars, section names and the ends of the page.
+type barring struct {
+	*page
+	full   *big.Rat
+	bars   []bar
+	now    bar
+	filled bool // something stands in the bar that is open
+
+	segment int
+	back    map[int]int // from the segment before a repeat sign to the one it goes back to
+	open    []int       // segments at which repeats begin
+	mark    int         // the segment a lone :| goes back to
+}
+
+// checkBars compares the bars of the page with its metre, and finds the
+// pick-up where no count row did.
+func (p *page) checkBars() {
+	if p.grid.bar == nil {
+		return
+	}
+	b := &barring{page: p, full: p.grid.bar, back: map[int]int{}}
+	b.reset()
+	for _, r := range p.rows {
+		b.row(r)
+	}
+	b.boundary()
+	if p.Metre.Beats > 0 {
+		b.check()
+	}
+	if first := firstPlaying(p.rows); first != nil && first.counts == nil {
+		p.grid.pickup = p.pickupOf(first)
+	}
+}
+
+// firstPlaying is the first row with a note or a rest on it.
+func firstPlaying(rows []*row) *row {
+	for _, r := range rows {
+		if r.sounds() {
+			return r
+		}
+	}
+	return nil
+}
+
+// pickupOf is how many beats stand before the first bar line of a row, where
+// they are fewer than a bar.
+func (p *page) pickupOf(r *row) *big.Rat {
+	sum := new(big.Rat)
+	for i := range r.items {
+		it := &r.items[i]
+		if it.isBarLine() && sum.Sign() > 0 {
+			break
+		}
+		if it.beats != nil {
+			sum.Add(sum, it.beats)
+		}
+	}
+	if !r.barred() || sum.Cmp(p.grid.bar) >= 0 {
+		return new(big.Rat)
+	}
+	return sum
+}
+
+// isBarLine says that a bar ends at the item.
+func (it *item) isBarLine() bool {
+	return it.kind == barItem || it.kind == openRepeat || it.kind == closeRepeat
+}
+
+// barred says that a row has bar lines. Repeat signs alone make none.
+func (r *row) barred() bool {
+	for i := range r.items {
+		if r.items[i].kind == barItem {
+			return true
+		}
+	}
+	return false
+}
+
+// row cuts one row.
+func (b *barring) row(r *row) {
+	start := b.segment
+	if r.times > 1 {
+		b.boundary()
+		start = b.segment
+	}
+	b.now.here = new(big.Rat)
+	barred := r.barred()
+	for i := range r.items {
+		it := &r.items[i]
+		b.take(it)
+		b.sign(it, barred)
+	}
+	b.lineEnds(barred && !r.broken)
+	if r.times > 1 {
+		b.back[b.segment] = start
+		b.boundary()
+	}
+}
+
+// take adds the time of an item to the bar.
+func (b *barring) take(it *item) {
+	n := &b.now
+	if it.kind == junkItem || it.kind == noteItem && it.note == nil {
+		n.skip = true
+	}
+	for _, beats := range []*big.Rat{it.gap, it.beats} {
+		if beats == nil || beats.Sign() == 0 {
+			continue
+		}
+		n.beats, n.here = new(big.Rat).Add(n.beats, beats), new(big.Rat).Add(n.here, beats)
+		if !b.filled {
+			n.span.Start = it.span.Start
+		}
+		n.span.End, b.filled = it.span.End, true
+	}
+}
+
+// sign ends a bar at a bar line, and a segment at a sign of the form.
+func (b *barring) sign(it *item, barred bool) {
+	if it.isBarLine() && barred {
+		b.end()
+	}
+	switch {
+	case it.kind == openRepeat:
+		b.boundary()
+		b.open = append(b.open, b.segment)
+	case it.kind == closeRepeat:
+		b.back[b.segment] = b.opened()
+		b.boundary()
+		b.mark = b.segment
+	case it.kind == nameItem, it.kind == barItem && it.n > 1:
+		b.boundary()
+		b.mark = b.segment
+	}
+}
+
+// opened is the segment a repeat sign goes back to.
+func (b *barring) opened() int {
+	n := len(b.open)
+	if n == 0 {
+		return b.mark
+	}
+	last := b.open[n-1]
+	b.open = b.open[:n-1]
+	return last
+}
+
+// end ends the open bar, if anything stands in it.
+func (b *barring) end() {
+	if b.filled {
+		b.now.segment = b.segment
+		b.bars = append(b.bars, b.now)
+	}
+	b.reset()
+}
+
+func (b *barring) reset() {
+	b.now, b.filled = bar{beats: new(big.Rat), here: new(big.Rat)}, false
+}
+
+// lineEnds ends a bar that is full. A bar that is not goes on in the next line
+// of tab; on a line without bar lines nobody can tell which bar is too long.
+func (b *barring) lineEnds(checked bool) {
+	switch full := b.now.beats.Cmp(b.full); {
+	case checked && full >= 0:
+		b.end()
+	case full >= 0:
+		rest := new(big.Rat).Quo(b.now.beats, b.full)
+		rest.SetInt(floor(rest))
+		rest.Sub(b.now.beats, rest.Mul(rest, b.full))
+		b.reset()
+		b.now.beats, b.filled = rest, rest.Sign() > 0
+		b.now.skip = b.filled
+	case !checked:
+		b.now.skip = b.filled
+	}
+}
+
+// boundary ends a segment, and with it a bar that is not full.
+func (b *barring) boundary() {
+	b.end()
+	b.segment++
+}
+
+// check reports the bars that do not add up.
+func (b *barring) check() {
+	firsts, lasts := map[int]bar{}, map[int]bar{}
+	for _, n := range b.bars {
+		if _, seen := firsts[n.segment]; !seen {
+			firsts[n.segment] = n
+		}
+		lasts[n.segment] = n
+	}
+	front := map[int]int{}
+	for from, to := range b.back {
+		front[to] = max(front[to], from)
+	}
+	for _, n := range b.bars {
+		whole := n.beats.Cmp(b.full) == 0 || n.here.Cmp(b.full) == 0
+		if whole || n.skip || b.excused(n, firsts, lasts, front) {
+			continue
+		}
+		b.add(diag.Warning, diag.BarLength, n.span, "Check the holds, or move the bar line.",
+			fmt.Sprintf("This bar has %s, but a bar of %s has %d.", beatsInWords(n.beats), b.Metre, b.Metre.Beats))
+	}
+}
+
+// excused says that a short bar is a pick-up, or makes a whole one together
+// with the bar at the other end of what it begins or ends.
+func (b *barring) excused(n bar, firsts, lasts map[int]bar, front map[int]int) bool {
+	if n.beats.Cmp(b.full) > 0 {
+		return false
+	}
+	first, last := firsts[n.segment].span == n.span, lasts[n.segment].span == n.span
+	if first && n.span == b.bars[0].span {
+		return true
+	}
+	makesOne := func(ends map[int]bar, segment int) bool {
+		other, there := ends[segment]
+		return there && new(big.Rat).Add(n.beats, other.beats).Cmp(b.full) == 0
+	}
+	begins := first && (makesOne(lasts, b.before(n.segment, lasts)) || makesOne(lasts, n.segment) || makesOne(lasts, front[n.segment]))
+	ends := last && (makesOne(firsts, b.after(n.segment, firsts)) || makesOne(firsts, n.segment) || makesOne(firsts, b.back[n.segment]) || makesOne(firsts, b.bars[0].segment))
+	return begins || ends
+}
+
+// before is the nearest segment before this one that has bars.
+func (b *barring) before(segment int, bars map[int]bar) int {
+	for segment--; segment > 0; segment-- {
+		if _, there := bars[segment]; there {
+			break
+		}
+	}
+	return segment
+}
+
+// after is the nearest segment after this one that has bars.
+func (b *barring) after(segment int, bars map[int]bar) int {
+	for segment++; segment < b.segment; segment++ {
+		if _, there := bars[segment]; there {
+			break
+		}
+	}
+	return segment
+}

@@ -1,0 +1,108 @@
+package tab
+
+import "math/big"
+
+// wholeBeat is what a note lasts that nothing makes longer or shorter. Lengths
+// are shared between items and never changed in place.
+func wholeBeat() *big.Rat { return big.NewRat(1, 1) }
+
+// fill gives the items of a row their beats, as they stand without a count row.
+func (r *row) fill() {
+	if r.broken {
+		for i := range r.items {
+			r.items[i].lasts(wholeBeat())
+		}
+		return
+	}
+	r.share(0, len(r.items), wholeBeat())
+	for i := 0; i < len(r.items); i++ {
+		if r.items[i].kind == openBrace {
+			r.swingHalf(i)
+			i = r.items[i].match
+		}
+	}
+}
+
+// share gives every item from i to end its part, unit being the part of one
+// note. A brace takes the part of one note, or of more where it is stretched,
+// and shares it out inside. The depth is bounded by that of the braces.
+func (r *row) share(i, end int, unit *big.Rat) {
+	for ; i < end; i++ {
+		it := &r.items[i]
+		if it.kind != openBrace || it.role == Grace {
+			it.lasts(unit)
+			continue
+		}
+		whole := new(big.Rat).Mul(unit, big.NewRat(int64(r.weight(i)), 1))
+		shares := max(r.weigh(i+1, it.match), 1)
+		r.share(i+1, it.match, whole.Quo(whole, big.NewRat(int64(shares), 1)))
+		i = it.match
+	}
+}
+
+// lasts gives one item its beats, where unit is the part of one note.
+func (it *item) lasts(unit *big.Rat) {
+	switch {
+	case it.role == Grace || it.stretch:
+		it.beats = nil
+	case it.kind == noteItem || it.kind == restItem:
+		it.beats = unit
+	case it.kind == holdItem && it.n > 0:
+		it.beats = new(big.Rat).Mul(unit, big.NewRat(int64(it.n), 1))
+	}
+}
+
+// weigh counts the shares between two items of one brace.
+func (r *row) weigh(i, end int) int {
+	sum := 0
+	for ; i < end; i++ {
+		sum += r.weight(i)
+		if r.items[i].kind == openBrace {
+			i = r.items[i].match
+		}
+	}
+	return sum
+}
+
+// weight is how many shares the item at i takes: a brace one and its stretch.
+func (r *row) weight(i int) int {
+	it := &r.items[i]
+	switch {
+	case it.role == Grace || it.stretch:
+		return 0
+	case it.kind == noteItem || it.kind == restItem:
+		return 1
+	case it.kind == holdItem:
+		return it.n
+	case it.kind == openBrace:
+		if next := it.match + 1; next < len(r.items) && r.items[next].stretch {
+			return 1 + r.items[next].n
+		}
+		return 1
+	}
+	return 0
+}
+
+// swingHalf marks the second of two equal shares of an outermost brace of one
+// beat: swing moves it.
+func (r *row) swingHalf(open int) {
+	if r.items[open].role == Grace || r.weight(open) != 1 {
+		return
+	}
+	var members []int // items that begin a share
+	var weights []int
+	for i := open + 1; i < r.items[open].match; i++ {
+		it := &r.items[i]
+		switch {
+		case it.kind == openBrace:
+			return
+		case it.kind == holdItem && len(members) > 0:
+			weights[len(weights)-1] += it.n
+		case r.weight(i) > 0:
+			members, weights = append(members, i), append(weights, r.weight(i))
+		}
+	}
+	if len(members) == 2 && weights[0] == weights[1] {
+		r.items[members[1]].swung = true
+	}
+}

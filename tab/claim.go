@@ -1,0 +1,96 @@
+package tab
+
+import (
+	"fmt"
+	"math/big"
+
+	"reedlark/tab/diag"
+)
+
+// claim is what hold marks or braces of a counted row say of a note. The
+// counts win; a claim they contradict is a warning.
+type claim struct {
+	it    *item
+	beats *big.Rat
+	at    diag.Span // of the hold mark or the brace
+}
+
+// claim keeps what the hold marks and braces of a row say, and takes them out
+// of the reckoning.
+func (c *counter) claim(r *row) {
+	c.claimHolds(r)
+	c.claimBraces(r)
+	for i := range r.items {
+		it := &r.items[i]
+		it.swung = false
+		if it.kind == holdItem {
+			it.beats = nil
+		}
+	}
+}
+
+// claimHolds keeps the length of every note that has hold marks.
+func (c *counter) claimHolds(r *row) {
+	var of *item
+	open := -1
+	for i := range r.items {
+		it := &r.items[i]
+		switch {
+		case it.sounding():
+			of, open = it, -1
+		case it.kind != holdItem || it.beats == nil || of == nil:
+		case open < 0:
+			open = len(c.claims)
+			c.claims = append(c.claims, claim{of, new(big.Rat).Add(of.beats, it.beats), it.span})
+		default:
+			c.claims[open].beats.Add(c.claims[open].beats, it.beats)
+		}
+	}
+}
+
+// claimBraces keeps the length of every note in braces but the last, which
+// may sound on.
+func (c *counter) claimBraces(r *row) {
+	if r.broken {
+		return
+	}
+	for i := 0; i < len(r.items); i++ {
+		if r.items[i].kind != openBrace {
+			continue
+		}
+		var before *item
+		for k := i + 1; k < r.items[i].match; k++ {
+			it := &r.items[k]
+			if !it.sounding() {
+				continue
+			}
+			if before != nil && !held(r.items[k-1]) {
+				c.claims = append(c.claims, claim{before, before.beats, r.items[i].span})
+			}
+			before = it
+		}
+		i = r.items[i].match
+	}
+}
+
+func held(it item) bool { return it.kind == holdItem }
+
+// check compares the claims with the counts, and reports each place once.
+func (c *counter) check() {
+	said := map[diag.Span]bool{}
+	for _, k := range c.claims {
+		if k.it.beats.Cmp(k.beats) == 0 || said[k.at] {
+			continue
+		}
+		said[k.at] = true
+		c.add(diag.Warning, diag.CountContradicted, k.at, "Change one of them.", fmt.Sprintf("This says %s, the counts say %s; the counts win.", beatsInWords(k.beats), beatsInWords(k.it.beats)))
+	}
+}
+
+// beatsInWords is a length as a person says it.
+func beatsInWords(x *big.Rat) string {
+	if x.IsInt() && x.Num().Int64() == 1 {
+		return "1 beat"
+	}
+	return x.RatString() + " beats"
+}

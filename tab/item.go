@@ -1,0 +1,74 @@
+package tab
+
+import (
+	"math/big"
+	"slices"
+
+	"reedlark/tab/diag"
+)
+
+// kind is what a thing on a line of tab is.
+type kind int
+
+const (
+	noteItem    kind = iota
+	restItem         // r
+	holdItem         // n beats of hold marks in one run
+	breathItem       // ,
+	barItem          // | or ||; n counts the strokes
+	openRepeat       // |:
+	closeRepeat      // :|, n times round
+	timesItem        // x2
+	slideItem        // ->
+	openBracket      // ( or [
+	closeBracket
+	openBrace // {
+	closeBrace
+	nameItem   // [Chorus], or the word before a colon at the head of a line
+	remarkItem // (softly)
+	junkItem   // what nobody can read
+)
+
+// item is one thing on a line of tab, in the order written.
+type item struct {
+	kind     kind
+	from, to int // its cells
+	span     diag.Span
+	line     int  // from 1
+	glued    bool // nothing stands between it and the item before
+	word     int  // which word of the line it belongs to
+	n        int  // beats of a hold, strokes of a bar, times of x2 or :|
+	match    int  // index of the other bracket or brace, -1 for none
+
+	written written // of a note
+	note    *Note   // nil where the number is no hole
+	role    Role
+
+	leading bool     // a hold before the first note of its line
+	stretch bool     // a hold glued to a brace
+	beats   *big.Rat // time it takes; nil for none
+	gap     *big.Rat // silence before it; nil for none
+	swung   bool     // begins on a half that swing moves
+}
+
+// sounding says the item is a note or a rest with time of its own.
+func (it *item) sounding() bool {
+	return it.role != Grace && (it.kind == restItem || it.kind == noteItem)
+}
+
+// row is a line that plays: a line of tab, or a section name between them.
+type row struct {
+	*sheet
+	items  []item
+	counts *sheet    // its count row, nil for none
+	times  int       // x2: how often the whole line plays
+	timed  diag.Span // of the x2
+	broken bool      // brackets or braces that do not fit together
+	doubt  bool      // something on it cannot be read: what follows from that is not reported
+
+}
+
+// sounds says that a note or a rest is on the row.
+func (r *row) sounds() bool {
+	return slices.ContainsFunc(r.items, func(it item) bool { return it.sounding() })
+}

@@ -1,0 +1,152 @@
+package tab
+
+import (
+	"fmt"
+
+	"reedlark/tab/diag"
+)
+
+// readLines says of every line what it is, as far as one can before the
+// convention of the page is known.
+func (p *page) readLines() {
+	spans := p.Source.Lines()
+	if n := len(spans); n > 1 && spans[n-1].Start == spans[n-1].End {
+		spans = spans[:n-1]
+	}
+	listed := 0
+	for i, span := range spans {
+		s := &sheet{number: i + 1, span: span, cells: normalise(p.text, span)}
+		p.sheets = append(p.sheets, s)
+		listed = s.number1(listed)
+		s.classify()
+	}
+}
+
+// number1 finds numbering at the head of a line, which counts up from 1 over
+// the page or stands alone. It is given the last number and returns the next.
+func (s *sheet) number1(last int) int {
+	n, end := readListed(s.cells)
+	alone := end > 0 && skipBlanks(s.cells, end) == len(s.cells)
+	if end == 0 || n != last+1 && !alone {
+		return last
+	}
+	s.listed, s.body = end, end
+	if n == last+1 {
+		return n
+	}
+	return last
+}
+
+// classify says what a line is by its head or, where nothing heads it, by its
+// words.
+func (s *sheet) classify() {
+	s.kind = TextLine
+	switch {
+	case s.blank() || skipBlanks(s.cells, s.body) == len(s.cells) || isRuled(s.cells):
+		return
+	case s.cells[s.at()].r == '#':
+		s.kind = CommentLine
+		return
+	}
+	key, body := readKey(s.cells, s.body)
+	if key != "" {
+		s.key, s.body, s.kind = key, body, keys[key]
+	}
+	switch s.kind {
+	case TabLine:
+		s.items = scan(s.cells, s.body, s.number, dialect{convention: Auto})
+	case TextLine:
+		s.vote()
+	}
+}
+
+// vote decides between tab, text and a section name.
+func (s *sheet) vote() {
+	if s.key == "text" {
+		return
+	}
+	from, end := readName(s.cells, s.body)
+	start := max(s.body, end)
+	s.items = scan(s.cells, start, s.number, dialect{convention: Auto})
+	s.votes = tally(s.items, s.cells)
+	switch {
+	case !s.votes.isTab() || len(s.items) == 0:
+	case isLoneNumber(s.items, s.cells) || s.named1():
+		s.kind = SectionLine
+	case s.votes.plays:
+		s.kind = TabLine
+		s.named, s.body = [2]int{from, end}, start
+	}
+}
+
+// named1 says a line has a section name on it and nothing that plays.
+func (s *sheet) named1() bool {
+	for _, it := range s.items {
+		if it.kind != nameItem && it.kind != remarkItem && it.kind != timesItem {
+			return false
+		}
+	}
+	return s.items[0].kind == nameItem
+}
+
+// aboutLines reports what was odd about the way the lines were told apart,
+// once the kinds are settled.
+func (p *page) aboutLines() {
+	for _, s := range p.sheets {
+		p.aboutListed(s)
+		switch {
+		case s.after:
+			p.add(diag.Warning, diag.HeaderLate, spanOf(s.cells, s.at(), s.body), "Move it above the first line of tab.",
+				fmt.Sprintf("%s: is a header only above the first line of tab, so here it is read as words.", s.key))
+		case s.kind == TextLine && s.key == "":
+			p.aboutText(s)
+		}
+		if s.kind == SectionLine || s.kind == TextLine && s.key == "" {
+			p.aboutTimes(s)
+		}
+	}
+}
+
+// aboutListed says that the numbering of a line is not played.
+func (p *page) aboutListed(s *sheet) {
+	plays := s.kind == TabLine || skipBlanks(s.cells, s.listed) == len(s.cells)
+	if s.listed == 0 || !plays {
+		return
+	}
+	at := spanOf(s.cells, s.at(), s.listed)
+	p.add(diag.Warning, diag.Numbering, at, "Leave it out, or write tab: before it if it is a note.",
+		fmt.Sprintf("%s is read as the number of a line, not as a note.", p.text[at.Start:at.End]))
+}
+
+// aboutText warns where a line of words could have been meant as tab.
+func (p *page) aboutText(s *sheet) {
+	v := s.votes
+	if len(s.items) > 0 && v.others == 0 && !v.plays {
+		p.aboutRemarks(s.items)
+	}
+	if v.others == 0 || s.foreign() || !v.likeTab() {
+		return
+	}
+	word := p.text[v.first.Start:v.first.End]
+	p.add(diag.Warning, diag.ReadAsWords, v.first, "Write tab: at the head of the line if it is to be played.",
+		fmt.Sprintf("This line is read as words, because %s is no note.", shorten(word)))
+}
+
+// aboutTimes warns of an x2 on a line that does not play.
+func (p *page) aboutTimes(s *sheet) {
+	for _, it := range s.items {
+		if it.kind == timesItem {
+			p.add(diag.Warning, diag.RepeatsNothing, it.span, "Put it at the end of a line of tab.",
+				fmt.Sprintf("%s repeats nothing on a line that is not played.", p.text[it.span.Start:it.span.End]))
+		}
+	}
+}
+
+// aboutRemarks says that words in round brackets are kept but not played.
+func (p *page) aboutRemarks(items []item) {
+	for _, it := range items {
+		if it.kind == remarkItem {
+			p.add(diag.Note, diag.Remark, it.span, "", fmt.Sprintf("%s is a remark: it is kept, and not played.", shorten(p.text[it.span.Start:it.span.End])))
+		}
+	}
+}

@@ -1,0 +1,124 @@
+package tab
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"reedlark/tab/diag"
+)
+
+const (
+	lastHole    = 10 // ref: the ten-hole diatonic, common practice
+	mostBend    = 12 // semitones one note may be bent
+	mostShaken  = 2  // holes a shake goes between
+	hintNumbers = "Holes are numbered 1 to 10."
+)
+
+// readNotes makes a Note of every number on a row, or says why it is none.
+func (p *page) readNotes(r *row) {
+	for i := range r.items {
+		if it := &r.items[i]; it.kind == noteItem {
+			it.note = p.readNote(r, it)
+			r.doubt = r.doubt || it.note == nil
+		}
+	}
+}
+
+// readNote checks one written note; nil where it has no sensible sound.
+func (p *page) readNote(r *row, it *item) *Note {
+	w := it.written
+	holes, ok := p.readHoles(it, words(r.cells[w.digits[0]:w.digits[1]]))
+	if !ok || !p.marksAgree(it, len(holes)) {
+		return nil
+	}
+	n := &Note{Span: it.span, Text: p.text[it.span.Start:it.span.End], Line: it.line, Breath: Blow, Holes: holes}
+	if w.sign == '-' || w.letter == 'D' || w.letter == '↓' {
+		n.Breath = Draw
+	}
+	n.Bend, n.Over, n.Shake = w.bends, w.overs > 0, w.shakes > 0
+	return n
+}
+
+// readHoles cuts a run of digits into holes: 45 is 4 and 5, and 10 at the end
+// of a run is hole ten.
+func (p *page) readHoles(it *item, digits string) ([]int, bool) {
+	var holes []int
+	body, ten := strings.CutSuffix(digits, "10")
+	for _, d := range body {
+		holes = append(holes, int(d-'0'))
+	}
+	if ten {
+		holes = append(holes, lastHole)
+	}
+	switch {
+	case slices.Contains(holes, 0):
+		p.add(diag.Error, diag.NoSuchHole, it.span, hintNumbers, fmt.Sprintf("There is no hole %s on a ten-hole harp.", shorten(digits)))
+		return nil, false
+	case repeated(holes) && digits == "11":
+		p.add(diag.Error, diag.NoSuchHole, it.span, "Write 1 1 for hole one twice. "+hintNumbers, "There is no hole 11, and one breath cannot sound hole 1 twice.")
+		return nil, false
+	case repeated(holes):
+		p.add(diag.Error, diag.SameHoleTwice, it.span, "Write "+spaced(holes)+".", fmt.Sprintf("%s names a hole twice, and one breath sounds each hole once.", shorten(digits)))
+		return nil, false
+	case !slices.IsSorted(holes):
+		p.add(diag.Warning, diag.DescendingChord, it.span, "Write "+glued(holes)+" for the chord, "+spaced(holes)+" for one after the other.", fmt.Sprintf("%s is read as holes sounded together.", digits))
+	}
+	return holes, true
+}
+
+// marksAgree checks that a note has one kind of mark, and not too much of it.
+func (p *page) marksAgree(it *item, holes int) bool {
+	w := it.written
+	kinds := min(w.bends, 1) + min(w.overs, 1) + min(w.shakes, 1)
+	switch {
+	case kinds > 1:
+		p.add(diag.Error, diag.MixedMarks, it.span, "Keep one of them: / for a bend, * for an over, ~ for a shake.", "A note can be bent, be an over or be shaken, but only one of these at a time.")
+	case w.bends > mostBend:
+		p.add(diag.Error, diag.BendPastLimit, it.span, "", fmt.Sprintf("A note can be bent by %d semitones at most, and this one asks for %d.", mostBend, w.bends))
+	case w.overs > 1:
+		p.add(diag.Error, diag.MarkTwice, it.span, "Write * once.", "A note is an over once or not at all.")
+	case w.shakes > 1:
+		p.add(diag.Error, diag.MarkTwice, it.span, "Write ~ once.", "A note is shaken once or not at all.")
+	case w.shakes > 0 && holes > mostShaken:
+		p.add(diag.Error, diag.ShakeTooWide, it.span, "Shake one hole or two.", "A shake goes between two holes at most.")
+	default:
+		return true
+	}
+	return false
+}
+
+func repeated(holes []int) bool {
+	seen := map[int]bool{}
+	for _, h := range holes {
+		if seen[h] {
+			return true
+		}
+		seen[h] = true
+	}
+	return false
+}
+
+// spaced writes holes as notes one after the other.
+func spaced(holes []int) string {
+	var b []string
+	for _, h := range holes[:min(len(holes), 12)] {
+		b = append(b, strconv.Itoa(h))
+	}
+	return strings.Join(b, " ")
+}
+
+// glued writes holes as the chord they make, the lowest first.
+func glued(holes []int) string {
+	return strings.ReplaceAll(spaced(slices.Sorted(slices.Values(holes))), " ", "")
+}
+
+// shorten keeps a very long word from filling a message.
+func shorten(s string) string {
+	const most = 24
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return s
+}

@@ -1,0 +1,135 @@
+package tab
+
+import (
+	"strings"
+	"unicode/utf8"
+)
+
+// rereadings is how often a printed page is read again to see that its lines
+// are still what they were.
+const rereadings = 4
+
+// Print writes the page in a convention; Auto keeps its own. Lines, text and
+// comments stay as typed, and what is written in canonical spellings comes back
+// byte for byte. Reading the answer gives the same piece.
+func (d *Document) Print(to Convention) string {
+	if d.unread {
+		return d.text
+	}
+	if to == "" || to == Auto {
+		to = d.Convention
+	}
+	heads := make([]string, len(d.Lines))
+	out := d.printWith(to, heads)
+	for range rereadings {
+		if !d.correct(heads, Parse(out, Options{})) {
+			break
+		}
+		out = d.printWith(to, heads)
+	}
+	return out
+}
+
+// correct compares the lines of a printed page with those it was printed from,
+// and heads those that changed their kind with tab: or text:.
+func (d *Document) correct(heads []string, printed *Document) (changed bool) {
+	for i, l := range d.Lines {
+		if i >= len(printed.Lines) || printed.Lines[i].Kind == l.Kind || heads[i] != "" {
+			continue
+		}
+		switch l.Kind {
+		case TabLine:
+			heads[i] = "tab: "
+		case TextLine:
+			heads[i] = "text: "
+		}
+		changed = changed || heads[i] != ""
+	}
+	return changed
+}
+
+// printWith writes the page, with words before the lines that need one.
+func (d *Document) printWith(to Convention, heads []string) string {
+	rows := map[int]*row{}
+	for _, r := range d.rows {
+		rows[r.number] = r
+	}
+	var b strings.Builder
+	for i, l := range d.Lines {
+		if r := rows[l.Number]; r != nil && r.kind == TabLine {
+			b.WriteString(d.printRow(r, to, heads[i]))
+		} else {
+			b.WriteString(heads[i] + l.Text)
+		}
+		b.WriteString(d.lineEnd(i))
+	}
+	return b.String()
+}
+
+// lineEnd is what ends a line, as typed.
+func (d *Document) lineEnd(i int) string {
+	end := len(d.text)
+	if i+1 < len(d.Lines) {
+		end = d.Lines[i+1].Span.Start
+	}
+	return d.text[d.Lines[i].Span.End:end]
+}
+
+// printer writes one row.
+type printer struct {
+	strings.Builder
+	text   string
+	column int // characters written
+	before *item
+	wrote  string // the last item, as written
+}
+
+// printRow writes one line of tab.
+func (d *Document) printRow(r *row, to Convention, head string) string {
+	p := &printer{text: d.text}
+	at := r.span.Start
+	for i := range r.items {
+		it := &r.items[i]
+		typed := d.text[at:it.span.Start]
+		if i == 0 {
+			p.head(typed, head, r)
+		} else {
+			p.gap(typed, needsBlank(p.before, p.wrote, it, spell(it, r, to, d.text)), utf8.RuneCountInString(d.text[r.span.Start:it.span.Start]))
+		}
+		p.wrote = spell(it, r, to, d.text)
+		p.put(p.wrote)
+		p.before, at = it, it.span.End
+	}
+	p.put(d.text[at:r.span.End])
+	return p.String()
+}
+
+func (p *printer) put(s string) {
+	p.WriteString(s)
+	p.column += utf8.RuneCountInString(s)
+}
+
+// head writes what stands before the first item. A word that is added goes
+// after the numbering of the line.
+func (p *printer) head(typed, head string, r *row) {
+	numbering := 0
+	if head != "" && r.listed > 0 {
+		numbering = r.cells[r.listed-1].end - r.span.Start
+		head = " " + head
+	}
+	p.put(typed[:numbering] + head + typed[numbering:])
+}
+
+// gap writes what stands between two items: what was typed, or as many blanks
+// as bring the next item to its column. There is one at least where two items
+// were apart, or would be read as something else together.
+func (p *printer) gap(typed string, needed bool, column int) {
+	if typed == "" && !needed {
+		return
+	}
+	if typed != "" && p.column+utf8.RuneCountInString(typed) == column {
+		p.put(typed)
+		return
+	}
+	p.put(strings.Repeat(" ", max(column-p.column, 1)))
+}

@@ -1,0 +1,228 @@
+package tab
+
+import (
+	"fmt"
+
+	"reedlark/tab/diag"
+)
+
+// step is one thing to do in playing order: an item, or a loop.
+type step struct {
+	it   *item
+	loop *loop
+}
+
+// loop is a stretch that plays several times.
+type loop struct {
+	body  []step
+	times int
+	sign  *item // what opens it, or repeats the line
+	bars  bool  // its ends are repeat signs, and so bar lines
+	depth int   // loops inside it, itself included
+	size  size
+}
+
+// frame is a repeat that is still open.
+type frame struct {
+	opener *item
+	row    *row
+	outer  []step
+}
+
+// arranger puts the rows into playing order, repeats folded.
+type arranger struct {
+	*page
+	now     []step
+	open    []frame
+	ignored int // repeats too deep, still open
+	mark    int // where a lone :| repeats from
+	row     *row
+	cut     bool // a repeat that began on an earlier row ended on this one
+}
+
+// arrange builds the playing order of the page.
+func (p *page) arrange() {
+	a := &arranger{page: p}
+	for _, r := range p.rows {
+		a.line(r)
+	}
+	for len(a.open) > 0 {
+		f := a.open[len(a.open)-1]
+		a.open = a.open[:len(a.open)-1]
+		a.now = append(f.outer, a.now...)
+		p.add(diag.Error, diag.NeverClosed, f.opener.span, "Write :| where the repeat ends.", "This repeat is opened here and never closed.")
+	}
+	p.steps = a.now
+}
+
+// line adds one row.
+func (a *arranger) line(r *row) {
+	a.row, a.cut = r, false
+	depth, start := len(a.open), len(a.now)
+	for i := range r.items {
+		a.item(&r.items[i])
+	}
+	if r.times < 2 {
+		return
+	}
+	if a.cut || len(a.open) != depth || start > len(a.now) {
+		a.add(diag.Error, diag.TimesCut, r.timed, "Repeat the line in full, or close the repeat first.", "A line cannot be repeated where it cuts a repeat in two.")
+		return
+	}
+	a.wrap(start, r)
+}
+
+// wrap makes a loop of everything on the row, which begins at start.
+func (a *arranger) wrap(start int, r *row) {
+	sign := &item{kind: timesItem, span: r.timed, line: r.number}
+	ended := a.mark == len(a.now)
+	a.now = a.fold(start, r.times, sign, false)
+	if ended {
+		a.markHere()
+	} else if len(a.open) == 0 {
+		a.mark = min(a.mark, start)
+	}
+}
+
+// item adds one item.
+func (a *arranger) item(it *item) {
+	switch it.kind {
+	case openRepeat:
+		a.opens(it)
+	case closeRepeat:
+		a.closes(it)
+	case nameItem:
+		a.add1(it)
+		a.markHere()
+	case barItem:
+		a.add1(it)
+		if it.n > 1 {
+			a.markHere()
+		}
+	case noteItem, restItem, holdItem, breathItem:
+		a.add1(it)
+	}
+}
+
+func (a *arranger) add1(it *item) { a.now = append(a.now, step{it: it}) }
+
+// markHere lets the next lone :| repeat from here.
+func (a *arranger) markHere() {
+	if len(a.open) == 0 {
+		a.mark = len(a.now)
+	}
+}
+
+// opens begins a repeat.
+func (a *arranger) opens(it *item) {
+	if len(a.open) >= a.limits.Depth {
+		if a.ignored == 0 {
+			a.tooDeep(it)
+		}
+		a.ignored++
+		return
+	}
+	a.open = append(a.open, frame{it, a.row, a.now})
+	a.now = nil
+}
+
+func (a *arranger) tooDeep(it *item) {
+	a.row.doubt = true
+	a.add(diag.Error, diag.TooDeep, it.span, "", fmt.Sprintf("Repeats can stand inside repeats %d deep at most.", a.limits.Depth))
+}
+
+// closes ends the innermost repeat, or repeats from the last landmark.
+func (a *arranger) closes(it *item) {
+	switch {
+	case a.ignored > 0:
+		a.ignored--
+	case len(a.open) == 0:
+		a.closesAlone(it)
+	default:
+		f := a.open[len(a.open)-1]
+		a.open = a.open[:len(a.open)-1]
+		a.cut = a.cut || f.row != a.row
+		body := a.now
+		a.now = append(f.outer, a.loop(body, it.n, f.opener, true))
+		a.markHere()
+	}
+}
+
+// closesAlone repeats from the last :|, ||, section name or the start.
+func (a *arranger) closesAlone(it *item) {
+	start := a.mark
+	if !plays(a.now[start:]) {
+		a.add(diag.Warning, diag.RepeatsNothing, it.span, "Write |: where the repeat begins.", "There is nothing between this repeat sign and the one before, so it repeats nothing.")
+		a.mark = len(a.now)
+		return
+	}
+	a.add(diag.Note, diag.RepeatFromHere, it.span, "Write |: where the repeat begins.", "This repeat has no beginning, so it plays from "+a.landmark(start)+".")
+	a.cut = a.cut || firstLine(a.now[start:]) != a.row.number
+	a.now = a.fold(start, it.n, it, true)
+	a.mark = len(a.now)
+}
+
+// landmark says where a lone repeat begins.
+func (a *arranger) landmark(start int) string {
+	if start == 0 {
+		return "the start"
+	}
+	return fmt.Sprintf("line %d on", firstLine(a.now[start:]))
+}
+
+// fold makes a loop of the steps from start on. Holds that lead them belong to
+// a note outside, so they stay before the loop.
+func (a *arranger) fold(start, times int, sign *item, bars bool) []step {
+	from := start
+	for i := start; i < len(a.now) && a.now[i].loop == nil && !a.now[i].it.sounding(); i++ {
+		if a.now[i].it.leading {
+			from = i + 1
+		}
+	}
+	body := append([]step(nil), a.now[from:]...)
+	return append(a.now[:from], a.loop(body, times, sign, bars))
+}
+
+// loop makes a step of a body that plays several times. A body without notes
+// has no time to repeat.
+func (a *arranger) loop(body []step, times int, sign *item, bars bool) step {
+	l := &loop{body: body, times: times, sign: sign, bars: bars, depth: 1}
+	for _, s := range body {
+		l.size = l.size.plus(sizeOf(s))
+		if s.loop != nil {
+			l.depth = max(l.depth, s.loop.depth+1)
+		}
+	}
+	if l.depth > a.limits.Depth {
+		a.tooDeep(sign)
+		l.times = 1
+	}
+	if l.size.notes == 0 {
+		l.times = 1
+	}
+	l.size = l.size.times(l.times)
+	return step{loop: l}
+}
+
+// plays says that a note or a rest is among steps.
+func plays(steps []step) bool {
+	for _, s := range steps {
+		if sizeOf(s).notes > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// firstLine is the line on which steps begin; 0 where there are none.
+func firstLine(steps []step) int {
+	for _, s := range steps {
+		if s.loop == nil {
+			return s.it.line
+		}
+		if n := firstLine(s.loop.body); n > 0 {
+			return n
+		}
+	}
+	return 0
+}

@@ -1,0 +1,202 @@
+package tab
+
+import (
+	"math/big"
+	"slices"
+
+	"reedlark/tab/diag"
+)
+
+// Unfold is the page in playing order, repeats written out. It is bounded by
+// the limits of the page, and empty where the page passes them. The piece and
+// what it points to are shared between callers and are not to be changed.
+func (d *Document) Unfold() *Piece { return d.piece }
+
+// silence is a piece without anything in it.
+func silence() *Piece { return &Piece{Beats: new(big.Rat), Pickup: new(big.Rat)} }
+
+// sounds says that a piece has a note in it.
+func (p *Piece) sounds() bool {
+	return slices.ContainsFunc(p.Events, func(e Event) bool { return e.Note != nil })
+}
+
+// player plays the steps of a page.
+type player struct {
+	*Piece
+	newPhrase bool
+	breath    bool
+	line      int        // being played; 0 before the first
+	graces    int        // events at the end that wait for the note they lead to
+	held      int        // event that a hold makes longer, -1 for none
+	lines     []*big.Rat // written bar lines, as they are passed
+}
+
+// play unfolds the page.
+func (p *page) play() *Piece {
+	if !p.bounded() {
+		return silence()
+	}
+	out := &player{Piece: silence(), held: -1, newPhrase: true}
+	for _, s := range p.steps {
+		out.step(s)
+	}
+	if out.line != 0 {
+		out.Marks = append(out.Marks, Mark{out.line, out.Beats, true})
+	}
+	out.Pickup = p.grid.pickup
+	out.Bars = out.lines
+	if p.grid.bar != nil {
+		out.Bars = barsOf(p.grid, out.Beats)
+	} else {
+		out.trimBars()
+	}
+	return out.Piece
+}
+
+// step plays one step.
+func (o *player) step(s step) {
+	if s.loop == nil {
+		o.item(s.it)
+		return
+	}
+	for range s.loop.times {
+		o.repeatSign(s.loop)
+		for _, inner := range s.loop.body {
+			o.step(inner)
+		}
+	}
+	o.repeatSign(s.loop)
+}
+
+// repeatSign passes an end of a loop, where a phrase ends.
+func (o *player) repeatSign(l *loop) {
+	o.newPhrase = true
+	if l.bars {
+		o.barLine()
+	}
+}
+
+// barLine notes where a bar begins.
+func (o *player) barLine() { o.lines = append(o.lines, o.Beats) }
+
+// item plays one item.
+func (o *player) item(it *item) {
+	switch it.kind {
+	case barItem:
+		o.barLine()
+	case breathItem:
+		o.newPhrase, o.breath = true, true
+	case holdItem:
+		o.hold(it)
+	case noteItem, restItem:
+		o.enter(it)
+		if it.gap != nil {
+			o.event(Event{Span: diag.Span{Start: it.span.Start, End: it.span.Start}, Line: it.line, Role: Melody}, it.gap)
+		}
+		o.sound(it)
+	}
+}
+
+// enter moves the playing to the line of an item.
+func (o *player) enter(it *item) {
+	if o.line == it.line {
+		return
+	}
+	if o.line != 0 {
+		o.Marks = append(o.Marks, Mark{o.line, o.Beats, true})
+	}
+	o.Marks = append(o.Marks, Mark{it.line, o.Beats, false})
+	o.line, o.newPhrase = it.line, true
+}
+
+// sound plays a note or a rest. A number that is no hole is silent.
+func (o *player) sound(it *item) {
+	e := Event{Note: it.note, Span: it.span, Line: it.line, Role: it.role, Swung: it.swung}
+	if it.role != Grace {
+		o.event(e, it.beats)
+		return
+	}
+	if it.kind == noteItem && it.note != nil {
+		o.event(e, new(big.Rat))
+	}
+}
+
+// event adds an event and moves on past it. Grace notes stand on the half that
+// swing moves with the note they lead to.
+func (o *player) event(e Event, beats *big.Rat) {
+	e.Start, e.Beats = o.Beats, beats
+	e.NewPhrase, e.Breath = o.newPhrase, o.breath
+	o.newPhrase, o.breath = e.Note == nil, false
+	o.Events = append(o.Events, e)
+	if e.Role == Grace {
+		o.graces++
+		return
+	}
+	last := len(o.Events) - 1
+	for i := last - o.graces; i < last; i++ {
+		o.Events[i].Swung = e.Swung
+	}
+	o.graces, o.held = 0, last
+	o.Beats = new(big.Rat).Add(o.Beats, beats)
+}
+
+// hold makes the event before longer. In a brace it may come before any note;
+// then it is a rest.
+func (o *player) hold(it *item) {
+	if it.beats == nil {
+		return
+	}
+	o.enter(it)
+	if o.held < 0 {
+		o.event(Event{Span: it.span, Line: it.line, Role: Melody}, it.beats)
+		return
+	}
+	e := &o.Events[o.held]
+	e.Beats = new(big.Rat).Add(e.Beats, it.beats)
+	o.Beats = new(big.Rat).Add(o.Beats, it.beats)
+}
+
+// trimBars keeps each written bar line once, and none at the very end.
+func (o *player) trimBars() {
+	var bars []*big.Rat
+	for _, at := range o.lines {
+		if (len(bars) == 0 || bars[len(bars)-1].Cmp(at) < 0) && at.Cmp(o.Beats) < 0 {
+			bars = append(bars, at)
+		}
+	}
+	if len(o.lines) > 0 && (len(bars) == 0 || bars[0].Sign() > 0) {
+		bars = append([]*big.Rat{new(big.Rat)}, bars...)
+	}
+	o.Bars = bars
+}
+
+// barsOf are the bars of a metre, reckoned from the pick-up.
+func barsOf(g grid, beats *big.Rat) []*big.Rat {
+	var bars []*big.Rat
+	for at := g.pickup; at.Cmp(beats) < 0; at = new(big.Rat).Add(at, g.bar) {
+		bars = append(bars, at)
+	}
+	return bars
+}
+
+// checkLengths reports notes held for longer than anyone can blow.
+func (p *page) checkLengths() {
+	limit := big.NewRat(int64(p.limits.NoteBeats), 1)
+	var note *item
+	sum := new(big.Rat)
+	for _, r := range p.rows {
+		for i := range r.items {
+			it := &r.items[i]
+			if it.sounding() {
+				note, sum = it, new(big.Rat)
+			}
+			if it.beats == nil || note == nil {
+				continue
+			}
+			if sum = new(big.Rat).Add(sum, it.beats); sum.Cmp(limit) > 0 {
+				p.add(diag.Error, diag.NoteTooLong, note.span, "Hold it for less.", "A note lasts "+limit.RatString()+" beats at most.")
+				note = nil
+			}
+		}
+	}
+}
