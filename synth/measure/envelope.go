@@ -103,11 +103,12 @@ func (e Levels) Release(from, steady float64) float64 {
 	if math.IsNaN(end) {
 		return end
 	}
-	start := end
-	for t := e.Fall(from, 0.9*steady); t <= end; t = e.Fall(t+e.Hop, 0.9*steady) {
-		start = t
+	for i := int(end / e.Hop); i > 0; i-- {
+		if e.Value[i-1] >= 0.9*steady && e.Value[i] < 0.9*steady {
+			return end - e.Fall(float64(i)*e.Hop, 0.9*steady)
+		}
 	}
-	return end - start
+	return math.NaN()
 }
 
 // Gap is the dip in level between two notes.

@@ -32,6 +32,13 @@ func TestRelease(t *testing.T) {
 	env := measure.Envelope(x, rate, 0.004, 0.0005)
 	assert.InDelta(t, 0.020, env.Release(0.3, env.Steady(0.2, 0.4)), 0.002)
 	assert.True(t, math.IsNaN(env.Release(0.3, 0)))
+	assert.True(t, math.IsNaN(env.Release(0.3, 9)), "it never sounds that loud")
+}
+
+// A release that wavers round 90 % counts from the last time it is there.
+func TestReleaseThatWavers(t *testing.T) {
+	env := measure.Levels{Hop: 0.001, Value: []float64{1, 0.95, 0.85, 0.92, 0.89, 0.93, 0.5, 0.05, 0}}
+	assert.InDelta(t, 0.0068889-0.0050698, env.Release(0, 1), 1e-6)
 }
 
 func TestDip(t *testing.T) {
