@@ -35,9 +35,8 @@ func tell(w io.Writer, p page, list []openapi.Diagnostic) {
 	}
 }
 
-// around is how much of a long line is shown on each side of a place, in
-// characters.
-const around = 50
+// shownLine is how much of a long line is shown, in characters.
+const shownLine = 100
 
 // show writes a line with a mark under the length characters from start on.
 func show(w io.Writer, line []rune, start, length int) {
@@ -45,7 +44,8 @@ func show(w io.Writer, line []rune, start, length int) {
 		return
 	}
 	start = min(max(start, 0), len(line))
-	from, to := max(start-around, 0), min(start+around, len(line))
+	from := max(start-shownLine/2, 0)
+	to := min(from+shownLine, len(line))
 	end := min(max(start+length, start+1), to)
 	before, marked, after := line[from:start], []rune{}, []rune{}
 	if start < to {

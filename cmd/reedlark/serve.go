@@ -66,8 +66,11 @@ func (h *healthCmd) run(ctx context.Context, c *console) api.Blame {
 	if err != nil {
 		return c.fail("", badAddress(h.Listen))
 	}
-	if ip := net.ParseIP(host); host == "" || ip != nil && ip.IsUnspecified() {
-		host = "localhost"
+	switch host { // every address of the machine, so this one too
+	case "", "0.0.0.0":
+		host = "127.0.0.1"
+	case "::":
+		host = "::1"
 	}
 	ctx, stop := context.WithTimeout(ctx, healthTime)
 	defer stop()
