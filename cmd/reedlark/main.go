@@ -78,7 +78,7 @@ func (c *console) obey(ctx context.Context, args []string) api.Blame {
 		return c.fail("", err)
 	}
 	parsed, err := parser.Parse(args)
-	if helped {
+	if helped || c.stdout.err != nil {
 		return blame
 	}
 	if err == nil {

@@ -73,8 +73,8 @@ func TestExitCodes(t *testing.T) {
 	}{
 		{"render good.txt", 0, "wrote good.wav"},
 		{"render bad.txt", 1, `bad.txt:1:6: error`},
-		{"render doubtful.txt", 0, "doubtful.txt:1:1: warning"},
-		{"render doubtful.txt --strict", 1, "doubtful.txt:1:1: warning"},
+		{"render doubtful.txt", 0, "doubtful.txt:1:3: warning"},
+		{"render doubtful.txt --strict", 1, "doubtful.txt:1:3: warning"},
 		{"render latin.txt", 2, "latin.txt: tab is not valid UTF-8"},
 		{"render none.txt", 2, "none.txt: there is no such file"},
 		{"render good.txt none.txt bad.txt", 2, "wrote good.wav"},
