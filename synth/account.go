@@ -21,40 +21,51 @@ type accountant struct {
 
 // addBlow counts the voices of one breath, their beating, and the noise.
 func (a *accountant) addBlow(b *blow) {
-	from, to := b.tones[0].Span()
-	first, last := a.Entry(from), a.Entry(to)+1
+	first := a.Entry(b.breath.First)
 	amps := make([][]float64, len(b.tones))
 	for i, t := range b.tones {
-		amps[i] = a.addVoice(t, first, last)
+		amps[i] = a.addVoice(t, first)
 		for k := range i {
 			a.addBeats(b.tones[k], t, first, amps[k], amps[i])
 		}
 	}
-	a.addBreath(b.breath, first, last)
+	a.addBreath(b.breath, first)
 }
 
-// inside is a frame kept within a part.
-func inside(frame, from, to int64) (int64, bool) {
-	return min(max(frame, from), to), frame >= from && frame <= to
+// track reckons a value at entries of the ledger, from first to the one after
+// frame to; it is 0 outside the frames from and to.
+func track(first, last int, frame func(i int) int64, from, to int64, value func(frame int64) float64) []float64 {
+	out := make([]float64, last-first+2)
+	for i := range out {
+		if f := frame(first + i); f >= from && f <= to {
+			out[i] = value(f)
+		}
+	}
+	return out
+}
+
+// powers and peaks are a part's amplitudes at the entries of either kind.
+func (a *accountant) powers(from, to int64, value func(frame int64) float64) []float64 {
+	return track(a.Entry(from), a.Entry(to), a.Frame, from, to, value)
+}
+
+func (a *accountant) peaks(from, to int64, value func(frame int64) float64) {
+	first := a.PeakEntry(from)
+	a.AddPeaks(first, track(first, a.PeakEntry(to), a.PeakFrame, from, to, value))
 }
 
 // addVoice counts one voice by itself, and returns its amplitudes.
-func (a *accountant) addVoice(t *reed.Tone, first, last int) []float64 {
+func (a *accountant) addVoice(t *reed.Tone, first int) []float64 {
 	number := t.Legs[len(t.Legs)-1].B
 	facts := a.tables.Table(a.timbres[number]).Facts
-	amps, peaks := make([]float64, last-first+1), make([]float64, last-first+1)
-	from, to := t.Span()
-	for i := range amps {
-		frame, ok := inside(a.Frame(first+i), from, to)
-		if !ok {
-			continue
-		}
+	amps := a.powers(t.First, t.End, func(frame int64) float64 {
+		return facts.Weighted.Level(t.Strength(frame))
+	})
+	a.peaks(t.First, t.End, func(frame int64) float64 {
 		own, dark := t.Strength(frame)
-		amps[i] = facts.Weighted.Level(own, dark)
-		peaks[i] = float64(own*facts.OwnPeak) + float64(dark*facts.DarkPeak)
-	}
+		return float64(own*facts.OwnPeak) + float64(dark*facts.DarkPeak)
+	})
 	a.AddTone(a.around, a.echo(number), first, amps)
-	a.AddPeaks(first, peaks)
 	return amps
 }
 
@@ -68,20 +79,13 @@ func (a *accountant) echo(number int32) level.Echo {
 // hissPeak is how far the noise peaks over its RMS.
 const hissPeak = 4.5
 
-func (a *accountant) addBreath(b *reed.Breath, first, last int) {
+func (a *accountant) addBreath(b *reed.Breath, first int) {
 	if b.Gain < 1e-9 {
 		return
 	}
-	amps, peaks := make([]float64, last-first+1), make([]float64, last-first+1)
-	from, to := b.Span()
-	for i := range amps {
-		if frame, ok := inside(a.Frame(first+i), from, to); ok {
-			amps[i] = b.Strength(frame) * hissWeight
-			peaks[i] = b.Strength(frame) * hissPeak
-		}
-	}
+	amps := a.powers(b.First, b.End, func(f int64) float64 { return hissWeight * b.Strength(f) })
+	a.peaks(b.First, b.End, func(f int64) float64 { return hissPeak * b.Strength(f) })
 	a.AddTone(a.around, a.noise, first, amps)
-	a.AddPeaks(first, peaks)
 }
 
 // hissWeight is what a meter adds to noise of the breath's band: the shelf's
@@ -104,10 +108,10 @@ func (a *accountant) addBeats(v, w *reed.Tone, first int, av, aw []float64) {
 			continue
 		}
 		apart := lx[i].Hz - ly[k-1].Hz
-		turns := float64(reed.PhaseOf(i+1)-reed.PhaseOf(k)) / reed.Points
+		turns := float64(float64(reed.PhaseOf(i+1)-reed.PhaseOf(k)) / reed.Points)
 		power := 2 * math.Sqrt(lx[i].Power()*ly[k-1].Power()) * a.around.Steady(lx[i].Hz)
 		for n := range av {
-			t := float64(a.Frame(first+n)-from) / float64(x.Rate)
+			t := float64(float64(a.Frame(first+n)-from) / float64(x.Rate))
 			beat := dsp.Cos(float64(apart*t) + turns)
 			a.AddPower(first+n, float64(power*av[n]*aw[n]*beat))
 		}
@@ -119,14 +123,11 @@ func (a *accountant) addTick(t *tick) {
 	rate := float64(a.rate)
 	weight := dsp.NewWeighting(rate).Power(t.hz / rate)
 	from, to := t.Span()
-	first, last := a.Entry(from), a.Entry(to)+1
-	amps, peaks := make([]float64, last-first+1), make([]float64, last-first+1)
+	first := a.Entry(from)
+	amps := make([]float64, a.Entry(to)-first+2)
 	for i := range amps {
 		amps[i] = math.Sqrt(weight) * t.rms(a.Frame(first+i), a.Frame(first+i+1))
 	}
-	for i := range peaks {
-		peaks[i] = t.gain
-	}
 	a.AddTone(a.around, a.noise, first, amps)
-	a.AddPeaks(first, peaks)
+	a.peaks(from, to, func(int64) float64 { return t.gain })
 }

@@ -15,7 +15,7 @@ type chunk struct {
 	from, to int64
 	cursor   *cursor // at the frame where the bus begins
 	tables   []*reed.Table
-	bus      []float32 // dry, from the cursor's frame on
+	bus      []float32 // dry, with all that the room reaches back to
 	mid      [blockFrames]float32
 	side     [blockFrames]float32
 	out      []int32
@@ -43,15 +43,18 @@ func (c *chunk) render() []int32 {
 	s := c.sound
 	start := c.cursor.at
 	c.tables = make([]*reed.Table, len(s.plan.timbres))
-	c.bus = grow(c.bus, int(c.to-start))
+	silence := max(0, s.room.Reach()-int(c.from-start)) // before the first frame of all
+	c.bus = grow(c.bus, silence+int(c.to-start))
 	clear(c.bus)
-	for at := 0; at < len(c.bus); at += blockFrames {
-		c.cursor.play(c.bus[at:min(at+blockFrames, len(c.bus))], c)
+	for bus := c.bus[silence:]; len(bus) > 0; {
+		n := min(blockFrames, len(bus))
+		c.cursor.play(bus[:n], c)
+		bus = bus[n:]
 	}
 	c.out = grow(c.out, int(c.to-c.from)*s.set.Channels)
 	for at := c.from; at < c.to; {
 		n := int(min(c.to-at, blockFrames-at%blockFrames))
-		c.finish(int(at-start), at, n)
+		c.finish(silence+int(at-start), at, n)
 		at += int64(n)
 	}
 	return c.out

@@ -2,9 +2,9 @@ package dsp
 
 import "math"
 
-// expTaylor are the coefficients of 2^x, highest first, good to 1e-17 for
+// expTaylor are the coefficients of 2^x, highest first, good to 1e-16 for
 // |x| <= 1/2. ref: Abramowitz & Stegun 4.2.1.
-var expTaylor = taylorOfExp2(16)
+var expTaylor = taylorOfExp2(14)
 
 func taylorOfExp2(terms int) []float64 {
 	out := make([]float64, terms)
@@ -16,13 +16,16 @@ func taylorOfExp2(terms int) []float64 {
 	return out
 }
 
-// Exp2 is 2 to the power x, to about 1e-15 of its value; 0 below -1000.
+// Exp2 is 2 to the power x, to about 1e-15 of its value; 0 below -1000, and no
+// more than 2^1000.
 func Exp2(x float64) float64 {
 	if x < -1000 {
 		return 0
 	}
+	x = min(x, 1000)
 	whole := math.Floor(x + 0.5)
-	return math.Ldexp(horner(expTaylor, x-whole), int(whole))
+	power := math.Float64frombits(uint64(int64(whole)+1023) << 52)
+	return float64(horner(expTaylor, x-whole) * power)
 }
 
 // Exp is e to the power x.
@@ -48,7 +51,7 @@ func Log2(x float64) float64 {
 		m, e = 2*m, e-1
 	}
 	s := (m - 1) / (m + 1)
-	return float64(e) + float64(2*math.Log2E*float64(s*horner(atanhSeries, float64(s*s))))
+	return float64(e) + float64(2*math.Log2E*s*horner(atanhSeries, float64(s*s)))
 }
 
 // perOctave is 20·log10(2): the decibels of a doubling of amplitude.

@@ -18,5 +18,5 @@ func Hash(a, b uint64) uint64 {
 // 40(5), 1992.
 func Triangle(hash uint64) float64 {
 	a, b := int64(hash>>32), int64(hash&0xFFFFFFFF)
-	return float64(a-b) * (1.0 / Turn)
+	return float64(float64(a-b) * (1.0 / Turn))
 }

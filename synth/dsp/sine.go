@@ -21,6 +21,7 @@ func taylorOfSine(terms int) []float64 {
 
 // Sin is the sine of an angle in turns, to about 1e-15.
 func Sin(turns float64) float64 {
+	turns = float64(turns)             // a product stays one, also where this is inlined
 	x := turns - math.Floor(turns+0.5) // -1/2 to 1/2
 	switch {
 	case x > 0.25:
@@ -32,7 +33,7 @@ func Sin(turns float64) float64 {
 }
 
 // Cos is the cosine of an angle in turns.
-func Cos(turns float64) float64 { return Sin(turns + 0.25) }
+func Cos(turns float64) float64 { return Sin(float64(turns) + 0.25) }
 
 // Tan is the tangent of an angle in turns.
 func Tan(turns float64) float64 { return Sin(turns) / Cos(turns) }

@@ -11,6 +11,7 @@ import (
 type Acoustics struct {
 	pairs  []pair
 	delays []int // of the taps, in entries
+	fine   []int // the same, in entries of the peaks
 	amps   []float64
 }
 
@@ -26,6 +27,7 @@ func NewAcoustics(r room.Room, rate, channels int) *Acoustics {
 	a := &Acoustics{}
 	for k, t := range r.Taps {
 		a.delays = append(a.delays, (t.Delay*PerSecond+rate/2)/rate)
+		a.fine = append(a.fine, t.Delay*PeaksPerSecond/rate)
 		a.amps = append(a.amps, max(abs(t.Mid+t.Side), abs(t.Mid-t.Side)))
 		for l := k; l < len(r.Taps); l++ {
 			u := r.Taps[l]
@@ -109,10 +111,9 @@ func (l *Ledger) AddTone(a *Acoustics, echo Echo, first int, amps []float64) {
 // Reflect lets the reflections of a room into the peak bounds.
 func (l *Ledger) Reflect(a *Acoustics) {
 	dry := append([]float64(nil), l.peak...)
-	for k, d := range a.delays[1:] {
-		for i := range dry {
-			back := max(0, i-d)
-			high := max(dry[back], dry[max(0, back-1)], dry[min(back+1, len(dry)-1)])
+	for k, d := range a.fine[1:] {
+		for i := d; i < len(dry); i++ {
+			high := max(dry[i-d], dry[max(0, i-d-1)])
 			l.peak[i] += float64(a.amps[k+1] * high)
 		}
 	}

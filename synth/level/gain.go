@@ -27,11 +27,11 @@ type Fit struct {
 const reach = 5
 
 // rounds is how often the base gain is raised to make up for what the curve
-// takes away; mostMore bounds it.
+// takes away; mostMore bounds it, so that a peaky tune is not pressed flat.
 const (
 	rounds   = 8
-	mostMore = 4.0 // times
-	tooFar   = 0.5 // LU
+	mostMore = 1.25 // times
+	tooFar   = 0.5  // LU
 )
 
 // Fit finds the gain that brings the sound to the wanted loudness in LUFS
@@ -69,11 +69,13 @@ func (l *Ledger) fitUnder(limit, base, wanted float64) (Gain, Fit) {
 // curve is at every entry the highest smooth gain under which no peak near it
 // passes the limit.
 func (l *Ledger) curve(limit, base float64) []float32 {
-	allowed := make([]float64, len(l.peak))
-	for i, p := range l.peak {
+	allowed := make([]float64, len(l.power))
+	for i := range allowed {
 		allowed[i] = base
-		if p*base > limit {
-			allowed[i] = limit / p
+		for _, p := range l.peak[finer*i : finer*(i+1)] {
+			if p*base > limit {
+				allowed[i] = min(allowed[i], limit/p)
+			}
 		}
 	}
 	lowest := make([]float64, len(allowed))
@@ -116,13 +118,31 @@ func (g Gain) entry(i int) float64 {
 	return float64(g.curve[min(i, len(g.curve)-1)])
 }
 
-// At is the gain at a frame: straight lines between the entries.
-func (g Gain) At(frame int64) float64 {
-	if g.curve == nil {
-		return g.Base
-	}
+// at is the gain at a frame: straight lines between the entries.
+func (g Gain) at(frame int64) float64 {
 	x := float64(frame) * PerSecond / float64(g.rate)
 	i := int(x)
 	a, b := g.entry(i), g.entry(i+1)
 	return a + float64((b-a)*(x-float64(i)))
 }
+
+// Curve multiplies samples, the first of them at a frame, by the part of the
+// gain that is not Base. It moves in straight lines between multiples of grain
+// frames.
+func (g Gain) Curve(x []float32, frame int64) {
+	if g.curve == nil {
+		return
+	}
+	for len(x) > 0 {
+		into := frame % grain
+		n := min(len(x), int(grain-into))
+		a, b := g.at(frame-into)/g.Base, g.at(frame-into+grain)/g.Base
+		for i := range x[:n] {
+			x[i] *= float32(a + float64((b-a)*float64(into+int64(i))/grain))
+		}
+		x, frame = x[n:], frame+int64(n)
+	}
+}
+
+// grain is in frames.
+const grain = 64

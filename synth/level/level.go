@@ -1,8 +1,9 @@
 // Package level knows how loud a sound will be before it is rendered.
 //
 // An additive synthesizer knows its spectrum, so a loudness meter need not
-// listen. The ledger holds two figures for every hundredth of a second: the
-// power a meter would read after its weighting, and a bound of the true peak.
+// listen. The ledger holds, for every hundredth of a second, the power a meter
+// would read after its weighting, and four times as often, because one note
+// hands over to the next in a hundredth, a bound of the true peak.
 // Voices write their part of both from their gains alone. Then the loudness is
 // reckoned as a meter does, in blocks of 400 ms with two gates, and from it
 // the gain that brings the sound to the wanted level.
@@ -10,14 +11,19 @@
 // ref: Recommendations ITU-R BS.1770-4 (loudness, true peak) and EBU R 128.
 package level
 
-// PerSecond is how many entries the ledger has a second.
-const PerSecond = 100
+// PerSecond is how many entries of power the ledger has a second;
+// PeaksPerSecond how many of the peak.
+const (
+	PerSecond      = 100
+	PeaksPerSecond = finer * PerSecond
+	finer          = 4
+)
 
 // Ledger is the power and the peak of a sound over time.
 type Ledger struct {
 	rate  int
 	power []float64 // at entry i, as weighted by a meter, summed over channels
-	peak  []float64 // a bound between entries i and i+1
+	peak  []float64 // a bound between fine entries i and i+1
 	bins  int       // whole 100 ms in the sound
 }
 
@@ -27,7 +33,7 @@ func New(frames int64, rate int) *Ledger {
 	return &Ledger{
 		rate:  rate,
 		power: make([]float64, n),
-		peak:  make([]float64, n),
+		peak:  make([]float64, finer*n),
 		bins:  int(frames / int64(rate/10)),
 	}
 }
@@ -45,7 +51,13 @@ func (l *Ledger) AddPower(i int, power float64) {
 	}
 }
 
-// AddPeaks adds the amplitudes of something, given at the entries from first
+// PeakFrame is the frame of entry i of the peaks.
+func (l *Ledger) PeakFrame(i int) int64 { return int64(i) * int64(l.rate) / PeaksPerSecond }
+
+// PeakEntry is the last entry of the peaks at or before a frame.
+func (l *Ledger) PeakEntry(frame int64) int { return int(frame * PeaksPerSecond / int64(l.rate)) }
+
+// AddPeaks adds the amplitudes of something, given at the fine entries from first
 // on, to the bounds; before and after them it is silent.
 func (l *Ledger) AddPeaks(first int, amps []float64) {
 	last := 0.0

@@ -42,7 +42,7 @@ func (l *Ledger) blocks(gain func(i int) float64) []float64 {
 	blocks := make([]float64, n-blockBins+1)
 	for b := range blocks {
 		for _, p := range bins[b : b+blockBins] {
-			blocks[b] += p / blockBins
+			blocks[b] += float64(p / blockBins)
 		}
 	}
 	return blocks

@@ -73,10 +73,32 @@ func (b *Breath) calm() (from, to int64) {
 	return (from + Cell - 1) &^ (Cell - 1), to &^ (Cell - 1)
 }
 
+// addHiss adds noise whose gain rises by rise a frame.
 func addHiss(out, hiss []float32, at uint64, gain, rise float32) {
-	hiss = hiss[:hissFrames]
+	for len(out) > 0 {
+		from := hiss[at&(hissFrames-1):]
+		n := min(len(out), len(from))
+		if rise == 0 {
+			addScaled(out[:n], from[:n], gain)
+		} else {
+			addRising(out[:n], from[:n], gain, rise)
+		}
+		gain += float32(rise * float32(n))
+		out, at = out[n:], at+uint64(n)
+	}
+}
+
+func addScaled(out, in []float32, gain float32) {
+	in = in[:len(out)]
 	for i := range out {
-		out[i] += float32(gain * hiss[(at+uint64(i))&(hissFrames-1)])
+		out[i] += float32(gain * in[i])
+	}
+}
+
+func addRising(out, in []float32, gain, rise float32) {
+	in = in[:len(out)]
+	for i := range out {
+		out[i] += float32(gain * in[i])
 		gain += rise
 	}
 }
@@ -103,7 +125,7 @@ func hiss(rate float64) []float32 {
 		c += float64(down * (b - c))
 		if i >= 0 {
 			out[i] = float32(b - c)
-			power += float64((b - c) * (b - c))
+			power += square(b - c)
 		}
 	}
 	scale := float32(math.Sqrt(hissFrames / power))

@@ -59,4 +59,4 @@ func (e *Envelope) Calm() (from, to float64) {
 	return from, to
 }
 
-func square(x float64) float64 { return x * x }
+func square(x float64) float64 { return float64(x * x) }

@@ -92,7 +92,7 @@ func weigh(lines []Line) Facts {
 		if i+1 > fullTo {
 			part = shade
 		}
-		power := l.Amplitude * l.Amplitude / 2
+		power := float64(l.Amplitude * l.Amplitude / 2)
 		f.Power += power
 		f.Plain.add(power, part)
 		f.Weighted.add(l.Power(), part)

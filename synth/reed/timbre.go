@@ -38,7 +38,7 @@ type Line struct {
 }
 
 // Power is the power of the line as a loudness meter weighs it.
-func (l Line) Power() float64 { return l.Amplitude * l.Amplitude * l.Weight / 2 }
+func (l Line) Power() float64 { return float64(l.Amplitude * l.Amplitude * l.Weight / 2) }
 
 // Lines are the partials H1, H2 …, scaled so that the tone's power, weighted
 // as by a loudness meter, is 1.

@@ -72,7 +72,10 @@ func (l *Leg) dip(way float64) float64 {
 
 // Strength is the gains of the two waves at a frame, whatever the timbre.
 func (v *Tone) Strength(frame int64) (own, dark float64) {
-	leg, _ := v.leg(frame)
+	leg, next := v.leg(frame)
+	if from, to := v.calm(leg, next); frame >= from && frame < to {
+		return v.Gain, 0
+	}
 	g := v.at(leg, frame).gains
 	return float64(g[0]) + float64(g[2]), float64(g[1]) + float64(g[3])
 }

@@ -36,7 +36,7 @@ var (
 )
 
 const (
-	strength = 0.42
+	strength = 0.26
 	fadeMS   = 75.0
 )
 
