@@ -113,7 +113,8 @@ func TestSilenceIsSilent(t *testing.T) {
 // A bend, a release and a fall into a bend, sampled every 10 ms: the pitch follows an S
 // in cents from where the score says to where it says, in the time it says.
 func TestGlidePaths(t *testing.T) {
-	for _, tab := range []string{"-3 - -> -3// - -", "-3// - -> -3 - -", "-2// - - r", "10// - - r", "8/ - -> 8 - -"} {
+	// a bend out of nothing falls from its reed, which is a glide too
+	for tab, count := range map[string]int{"-3 - -> -3// - -": 1, "-3// - -> -3 - -": 2, "-2// - - r": 1, "10// - - r": 1, "8/ - -> 8 - -": 2} {
 		h := hear(t, tab, "tempo", "80")
 		glides := 0
 		for _, n := range h.score.Notes {
@@ -124,7 +125,7 @@ func TestGlidePaths(t *testing.T) {
 			glides++
 			followGlide(t, h, n, tab)
 		}
-		assert.Equal(t, 1, glides, "%s: one glide", tab)
+		assert.Equal(t, count, glides, tab)
 	}
 }
 
