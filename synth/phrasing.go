@@ -19,7 +19,7 @@ func (p *planner) envelope(ph phrase, f reed.Facts) (env reed.Envelope, first, e
 	early := 0.0
 	if joins(ph.before, ph.first()) {
 		env.HandOver = handOver(ph.before, ph.first())
-		early = handEarly * env.HandOver
+		early = float64(handEarly * env.HandOver)
 	} else {
 		env.Attack = attack(ph)
 		early = env.Attack.Early(f)
@@ -60,7 +60,7 @@ func release(ph phrase) float64 {
 	if ph.after != nil && ph.after.Onset == score.Tongued {
 		full = releaseTongued
 	}
-	quarter := ph.seconds()/4 - ph.last().Gap
+	quarter := float64(ph.seconds()/4) - ph.last().Gap
 	return min(full, max(quarter, releaseLeast))
 }
 

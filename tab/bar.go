@@ -126,7 +126,8 @@ func (b *barring) take(it *item) {
 		if beats == nil || beats.Sign() == 0 {
 			continue
 		}
-		n.beats, n.here = new(big.Rat).Add(n.beats, beats), new(big.Rat).Add(n.here, beats)
+		n.beats.Add(n.beats, beats)
+		n.here.Add(n.here, beats)
 		if !b.filled {
 			n.span.Start = it.span.Start
 		}

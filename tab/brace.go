@@ -2,10 +2,6 @@ package tab
 
 import "math/big"
 
-// wholeBeat is what a note lasts that nothing makes longer or shorter. Lengths
-// are shared between items and never changed in place.
-func wholeBeat() *big.Rat { return big.NewRat(1, 1) }
-
 // fill gives the items of a row their beats, as they stand without a count row.
 func (r *row) fill() {
 	if r.broken {
@@ -33,9 +29,9 @@ func (r *row) share(i, end int, unit *big.Rat) {
 			it.lasts(unit)
 			continue
 		}
-		whole := new(big.Rat).Mul(unit, big.NewRat(int64(r.weight(i)), 1))
+		all := new(big.Rat).Mul(unit, whole(r.weight(i)))
 		shares := max(r.weigh(i+1, it.match), 1)
-		r.share(i+1, it.match, whole.Quo(whole, big.NewRat(int64(shares), 1)))
+		r.share(i+1, it.match, all.Quo(all, whole(shares)))
 		i = it.match
 	}
 }
@@ -48,7 +44,7 @@ func (it *item) lasts(unit *big.Rat) {
 	case it.kind == noteItem || it.kind == restItem:
 		it.beats = unit
 	case it.kind == holdItem && it.n > 0:
-		it.beats = new(big.Rat).Mul(unit, big.NewRat(int64(it.n), 1))
+		it.beats = new(big.Rat).Mul(unit, whole(it.n))
 	}
 }
 

@@ -13,13 +13,29 @@ type grid struct {
 	pickup *big.Rat // beats before the first whole bar
 }
 
-// counter puts counts at their places. A place is in beats from the start of
+// ticks are twelfths of a beat: every place that can be counted is a whole
+// number of them, since the parts of a beat are halves, thirds and quarters.
+type ticks int64
+
+const beat ticks = 12
+
+// rat is a length in beats.
+func (t ticks) rat() *big.Rat { return big.NewRat(int64(t), int64(beat)) }
+
+// ticksOf is a length in beats that is a whole number of ticks.
+func ticksOf(x *big.Rat) ticks {
+	t := new(big.Rat).Mul(x, big.NewRat(int64(beat), 1))
+	return ticks(floor(t).Int64())
+}
+
+// counter puts counts at their places. A place is reckoned from the start of
 // a bar: the first count of the page says where in its bar the page begins.
 type counter struct {
 	*page
 	rows   map[*row][]count
-	bar    *big.Rat
-	at     *big.Rat  // where the last count fell, or where an uncounted row ended
+	bar    ticks
+	begun  bool      // something was played or counted
+	at     ticks     // where the last count fell, or where an uncounted row ended
 	ended  bool      // at is such an end
 	last   *item     // what the last count began; how long it lasts is still open
 	stops  diag.Span // where an uncounted row stopped
@@ -31,7 +47,7 @@ type counter struct {
 // place is where a counted item begins.
 type place struct {
 	it *item
-	at *big.Rat
+	at ticks
 }
 
 // measure gives every item of the page its length in beats.
@@ -47,11 +63,11 @@ func (p *page) measure() {
 	if !c.read() {
 		return
 	}
-	c.bar = p.grid.bar
+	c.bar = ticksOf(p.grid.bar)
 	for _, r := range p.Document.rows {
 		c.row(r)
 	}
-	c.close(nil)
+	c.close(endless)
 	c.swing()
 	c.check()
 }
@@ -175,9 +191,9 @@ func (c *counter) rowEnd(s *sheet) int {
 
 // pass moves on over a row without counts, whose notes last as written.
 func (c *counter) pass(r *row) {
-	c.close(nil)
-	if c.at == nil {
-		c.at = c.within(new(big.Rat).Sub(c.bar, c.page.pickupOf(r)))
+	c.close(endless)
+	if !c.begun {
+		c.at, c.begun = c.within(c.bar-ticksOf(c.page.pickupOf(r))), true
 	}
 	sum := new(big.Rat)
 	for i := range r.items {
@@ -186,112 +202,97 @@ func (c *counter) pass(r *row) {
 			c.stops = it.span
 		}
 	}
-	sum.Mul(sum, big.NewRat(int64(max(r.times, 1)), 1))
-	c.at, c.ended = new(big.Rat).Add(c.at, sum), true
+	c.at += ticksOf(sum) * ticks(max(r.times, 1))
+	c.ended = true
 }
 
 // put places the count of one item.
 func (c *counter) put(r *row, it *item, n count, first bool) {
 	at := c.fit(n)
 	switch {
-	case c.at == nil:
-		c.grid.pickup = c.within(new(big.Rat).Sub(c.bar, at))
+	case !c.begun:
+		c.grid.pickup = c.within(c.bar - at).rat()
 	case c.ended:
 		c.afterPassed(r, at)
 	case first:
-		c.afterRow(r, at)
+		r.waits(at - c.close(at))
 	default:
-		c.last.beats = new(big.Rat).Sub(at, c.at)
+		c.last.beats = (at - c.at).rat()
 	}
 	c.checkBar(at)
-	c.at, c.ended, c.last = at, false, it
+	c.at, c.begun, c.ended, c.last = at, true, false, it
 	c.places = append(c.places, place{it, at})
 }
 
 // fit is the first place a count fits after the one before it.
-func (c *counter) fit(n count) *big.Rat {
-	offset, period := n.part, wholeBeat()
+func (c *counter) fit(n count) ticks {
+	offset, period := n.part, beat
 	if n.number > 0 {
-		offset, period = big.NewRat(int64(n.number-1), 1), c.bar
+		offset, period = ticks(n.number-1)*beat, c.bar
 	}
 	switch {
-	case c.at == nil && n.number > 0:
+	case !c.begun && n.number > 0:
 		return offset
-	case c.at == nil:
-		return new(big.Rat).Add(new(big.Rat).Sub(c.bar, period), offset)
+	case !c.begun:
+		return c.bar - beat + offset
 	}
-	turns := new(big.Rat).Sub(c.at, offset)
-	turns.SetInt(floor(turns.Quo(turns, period)))
-	at := turns.Add(turns.Mul(turns, period), offset)
-	if at.Cmp(c.at) < 0 || at.Cmp(c.at) == 0 && !c.ended {
-		at.Add(at, period)
+	at := offset
+	if c.at >= offset {
+		at += (c.at - offset) / period * period
+	}
+	if at < c.at || at == c.at && !c.ended {
+		at += period
 	}
 	return at
 }
 
 // afterPassed joins a count to an uncounted row, which should end on a bar.
-func (c *counter) afterPassed(r *row, at *big.Rat) {
-	if c.within(c.at).Sign() != 0 {
+func (c *counter) afterPassed(r *row, at ticks) {
+	if c.within(c.at) != 0 {
 		c.add(diag.Warning, diag.UncountedStops, c.stops, "Count it too, or let it end on a bar.", fmt.Sprintf("This line has no counts and stops inside a bar, and line %d goes on counting.", r.number))
 	}
-	r.waits(new(big.Rat).Sub(at, c.at))
+	r.waits(at - c.at)
 }
 
-// afterRow joins a count to the last note of the counted row before.
-func (c *counter) afterRow(r *row, at *big.Rat) {
-	end := c.close(at)
-	r.waits(new(big.Rat).Sub(at, end))
-}
+// endless is a place that no count comes to.
+const endless ticks = 1 << 62
 
 // close lets the last counted note last until its bar ends, or until next where
 // that comes sooner. It returns when the note ends.
-func (c *counter) close(next *big.Rat) *big.Rat {
+func (c *counter) close(next ticks) ticks {
 	if c.last == nil {
 		return c.at
 	}
-	end := new(big.Rat).Quo(c.at, c.bar)
-	end.SetInt(floor(end))
-	end.Mul(end.Add(end, wholeBeat()), c.bar)
-	if next != nil && next.Cmp(end) < 0 {
-		end = next
-	}
-	c.last.beats = new(big.Rat).Sub(end, c.at)
+	end := min(next, (c.at/c.bar+1)*c.bar)
+	c.last.beats = (end - c.at).rat()
 	c.last, c.at, c.ended = nil, end, true
 	return end
 }
 
 // waits puts silence before the first note of a row.
-func (r *row) waits(gap *big.Rat) {
-	if gap.Sign() <= 0 {
+func (r *row) waits(gap ticks) {
+	if gap <= 0 {
 		return
 	}
 	for i := range r.items {
 		if k := r.items[i].kind; k == noteItem || k == restItem {
-			r.items[i].gap = gap
+			r.items[i].gap = gap.rat()
 			return
 		}
 	}
 }
 
 // checkBar checks that a bar line in a count row stands between two bars.
-func (c *counter) checkBar(at *big.Rat) {
+func (c *counter) checkBar(at ticks) {
 	bar := c.barred
 	c.barred = nil
-	if bar == nil || c.at == nil || c.ended {
-		return
-	}
-	number := func(at *big.Rat) int64 { return floor(new(big.Rat).Quo(at, c.bar)).Int64() }
-	if number(at) == number(c.at) {
+	if bar != nil && c.begun && !c.ended && at/c.bar == c.at/c.bar {
 		c.add(diag.Warning, diag.CountBar, bar.span, "Move it, or change the count.", "This bar line stands inside a bar, as the counts go; it is not followed.")
 	}
 }
 
-// within is a place as beats from the start of its bar.
-func (c *counter) within(at *big.Rat) *big.Rat {
-	bars := new(big.Rat).Quo(at, c.bar)
-	bars.SetInt(floor(bars))
-	return bars.Sub(at, bars.Mul(bars, c.bar))
-}
+// within is a place as reckoned from the start of its bar.
+func (c *counter) within(at ticks) ticks { return at % c.bar }
 
 // floor is the largest whole number that is not above x.
 func floor(x *big.Rat) *big.Int { return new(big.Int).Div(x.Num(), x.Denom()) }
@@ -299,17 +300,15 @@ func floor(x *big.Rat) *big.Int { return new(big.Int).Div(x.Num(), x.Denom()) }
 // swing marks the halves that swing moves: those of a counted beat that has
 // nothing but its number and its half.
 func (c *counter) swing() {
-	half := big.NewRat(1, 2)
 	for i := 0; i < len(c.places); {
-		beat, end := floor(c.places[i].at), i
+		end, only := i, true
 		var moved *item
-		only := true
-		for end < len(c.places) && floor(c.places[end].at).Cmp(beat) == 0 {
-			part := new(big.Rat).Sub(c.places[end].at, new(big.Rat).SetInt(beat))
-			switch {
-			case part.Cmp(half) == 0:
+		for end < len(c.places) && c.places[end].at/beat == c.places[i].at/beat {
+			switch c.places[end].at % beat {
+			case beat / 2:
 				moved = c.places[end].it
-			case part.Sign() != 0:
+			case 0:
+			default:
 				only = false
 			}
 			end++

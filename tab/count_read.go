@@ -2,7 +2,6 @@ package tab
 
 import (
 	"fmt"
-	"math/big"
 	"strings"
 
 	"reedlark/tab/diag"
@@ -11,19 +10,21 @@ import (
 // count is one word of a count row: a number, a part of a beat, or a bar line.
 type count struct {
 	span   diag.Span
-	number int      // from 1; 0 for a part or a bar line
-	part   *big.Rat // of a beat; nil for a number or a bar line
+	number int   // from 1; 0 for a part or a bar line
+	part   ticks // of a beat; 0 for a number or a bar line
 }
 
-func (c count) isBar() bool { return c.number == 0 && c.part == nil }
+func (c count) isBar() bool { return c.number == 0 && c.part == 0 }
 
 // countWords are the parts of a beat as they are counted aloud (common
 // practice, no source), the longest first.
 var countWords = []struct {
 	word string
-	num  int64
-	den  int64
-}{{"trip", 1, 3}, {"and", 1, 2}, {"let", 2, 3}, {"&", 1, 2}, {"+", 1, 2}, {"e", 1, 4}, {"a", 3, 4}}
+	part ticks
+}{
+	{"trip", beat / 3}, {"and", beat / 2}, {"let", 2 * beat / 3}, {"&", beat / 2}, {"+", beat / 2},
+	{"e", beat / 4}, {"a", 3 * beat / 4},
+}
 
 // mostCounted is the highest number that may be counted in a bar.
 const mostCounted = maxMetreBeats
@@ -101,7 +102,7 @@ func readCount(rest []cell) (count, int) {
 	for _, w := range countWords {
 		n := len(w.word)
 		if len(rest) >= n && strings.EqualFold(words(rest[:n]), w.word) {
-			return count{part: big.NewRat(w.num, w.den)}, n
+			return count{part: w.part}, n
 		}
 	}
 	return count{}, 0

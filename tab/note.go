@@ -89,8 +89,9 @@ func (p *page) marksAgree(it *item, holes int) bool {
 	return false
 }
 
+// repeated says that a hole is named twice.
 func repeated(holes []int) bool {
-	seen := map[int]bool{}
+	var seen [lastHole + 1]bool
 	for _, h := range holes {
 		if seen[h] {
 			return true

@@ -50,12 +50,18 @@ func (p *page) readRows() {
 			above = p.readRow(s)
 			p.rows = append(p.rows, above)
 		case SectionLine:
-			p.rows = append(p.rows, &row{sheet: s, items: s.items})
+			p.rows = append(p.rows, sectionRow(s))
 		case CountLine:
 			p.attach(s, above)
 		}
 		p.Lines = append(p.Lines, Line{s.number, s.kind, s.span, p.text[s.span.Start:s.span.End]})
 	}
+}
+
+// sectionRow is a line that is a section name, as a landmark between the rows.
+func sectionRow(s *sheet) *row {
+	name := item{kind: nameItem, from: s.at(), to: len(s.cells), span: s.span, line: s.number, match: -1}
+	return &row{sheet: s, items: []item{name}}
 }
 
 // readRow reads a line of tab, now that the convention is known.

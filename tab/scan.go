@@ -16,6 +16,7 @@ type scanner struct {
 // scan reads the items of a line from a cell on.
 func scan(cells []cell, from, line int, d dialect) []item {
 	s := &scanner{cells: cells, line: line, dialect: d, group: -1, pairs: pairBrackets(cells, from)}
+	s.items = make([]item, 0, len(cells)/2+1)
 	for i := from; i < len(cells); {
 		i = s.next(i)
 	}

@@ -95,8 +95,6 @@ func needsBlank(a *item, wroteA string, b *item, wroteB string) bool {
 		return a.kind == holdItem
 	case slideItem:
 		return a.kind == holdItem && wroteB != "-->" && wroteB[0] == '-'
-	case holdItem:
-		return a.kind == slideItem && false
 	}
 	return false
 }

@@ -137,7 +137,7 @@ func (o *player) event(e Event, beats *big.Rat) {
 		o.Events[i].Swung = e.Swung
 	}
 	o.graces, o.held = 0, last
-	o.Beats = new(big.Rat).Add(o.Beats, beats)
+	o.Beats = plus(o.Beats, beats)
 }
 
 // hold makes the event before longer. In a brace it may come before any note;
@@ -152,8 +152,8 @@ func (o *player) hold(it *item) {
 		return
 	}
 	e := &o.Events[o.held]
-	e.Beats = new(big.Rat).Add(e.Beats, it.beats)
-	o.Beats = new(big.Rat).Add(o.Beats, it.beats)
+	e.Beats = plus(e.Beats, it.beats)
+	o.Beats = plus(o.Beats, it.beats)
 }
 
 // trimBars keeps each written bar line once, and none at the very end.
@@ -177,26 +177,4 @@ func barsOf(g grid, beats *big.Rat) []*big.Rat {
 		bars = append(bars, at)
 	}
 	return bars
-}
-
-// checkLengths reports notes held for longer than anyone can blow.
-func (p *page) checkLengths() {
-	limit := big.NewRat(int64(p.limits.NoteBeats), 1)
-	var note *item
-	sum := new(big.Rat)
-	for _, r := range p.rows {
-		for i := range r.items {
-			it := &r.items[i]
-			if it.sounding() {
-				note, sum = it, new(big.Rat)
-			}
-			if it.beats == nil || note == nil {
-				continue
-			}
-			if sum = new(big.Rat).Add(sum, it.beats); sum.Cmp(limit) > 0 {
-				p.add(diag.Error, diag.NoteTooLong, note.span, "Hold it for less.", "A note lasts "+limit.RatString()+" beats at most.")
-				note = nil
-			}
-		}
-	}
 }

@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // Severity says what a problem means for the sound.
@@ -75,11 +76,12 @@ type Source struct {
 func NewSource(text string) *Source {
 	s := &Source{text: text, starts: []int{0}}
 	for i := 0; i < len(text); {
-		n := lineEnd(text[i:])
-		if n > 0 {
-			s.starts = append(s.starts, i+n)
+		skip := strings.IndexAny(text[i:], "\n\r\u2028")
+		if skip < 0 {
+			break
 		}
-		i += max(n, 1)
+		i += skip + lineEnd(text[i+skip:])
+		s.starts = append(s.starts, i)
 	}
 	return s
 }
@@ -122,24 +124,38 @@ func (s *Source) Position(offset int) (line, column int) {
 }
 
 // characters counts code points; a byte that is no UTF-8 counts as one.
-func characters(s string) int { return len([]rune(s)) }
+func characters(s string) int { return utf8.RuneCountInString(s) }
 
 // Place turns a problem's bytes into line, column and length.
 func (s *Source) Place(p Problem) Diagnostic {
 	line, column := s.Position(p.Span.Start)
-	end := min(max(p.Span.End, p.Span.Start), len(s.text))
-	length := characters(s.text[min(p.Span.Start, end):end])
-	return Diagnostic{p.Severity, p.Code, line, column, length, p.Message, p.Hint}
+	return s.placed(p, line, column)
+}
+
+// placed is a problem whose line and column are known.
+func (s *Source) placed(p Problem, line, column int) Diagnostic {
+	start := min(max(p.Span.Start, 0), len(s.text))
+	end := min(max(p.Span.End, start), len(s.text))
+	return Diagnostic{p.Severity, p.Code, line, column, characters(s.text[start:end]), p.Message, p.Hint}
 }
 
 // PlaceAll places a list in the order of the page; problems of one place keep
-// the order in which they were found.
+// the order in which they were found. It counts every line once, however many
+// problems there are on it.
 func (s *Source) PlaceAll(l List) []Diagnostic {
 	l = slices.Clone(l)
 	slices.SortStableFunc(l, func(a, b Problem) int { return a.Span.Start - b.Span.Start })
 	out := make([]Diagnostic, len(l))
+	line, column, at := 1, 1, 0
 	for i, p := range l {
-		out[i] = s.Place(p)
+		start := min(max(p.Span.Start, 0), len(s.text))
+		if line < len(s.starts) && s.starts[line] <= start {
+			line, column = s.Position(start)
+		} else {
+			column += characters(s.text[at:start])
+		}
+		at = start
+		out[i] = s.placed(p, line, column)
 	}
 	return out
 }
