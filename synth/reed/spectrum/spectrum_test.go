@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"reedlark/synth/measure"
 	"reedlark/synth/reed/spectrum/recorded"
 )
 
@@ -30,8 +31,8 @@ func near(t *testing.T, path string) (upper, all map[string]float64) {
 	upper, all = map[string]float64{}, map[string]float64{}
 	for _, n := range notes {
 		levels := Levels(n.Hz, len(n.Levels)+1, Colour{})
-		upper[n.Name] = recorded.Distance(levels[1:], n.Levels)
-		all[n.Name] = recorded.Distance(levels, append([]float64{0}, n.Levels...))
+		upper[n.Name] = measure.Distance(levels[1:], n.Levels)
+		all[n.Name] = measure.Distance(levels, append([]float64{0}, n.Levels...))
 	}
 	return upper, all
 }
@@ -65,7 +66,7 @@ func TestUnseenNotesNearerThanAPlainSlope(t *testing.T) {
 			slope[i] = -20 * math.Log10(float64(i+2))
 		}
 		model += upper[n.Name] / 5
-		plain += recorded.Distance(slope, n.Levels) / 5
+		plain += measure.Distance(slope, n.Levels) / 5
 	}
 	require.Less(t, model, plain-0.1)
 	require.Less(t, model, 8.2)

@@ -44,6 +44,21 @@ func TestFitFindsAModelAgain(t *testing.T) {
 	require.InEpsilon(t, want.Cavity, m.Cavity, 0.01)
 }
 
+// A note that is left out must not pull the fit to itself: where all others
+// agree on a model, the odd one is as far from that model as it is.
+func TestLeaveOutLeavesOut(t *testing.T) {
+	made := notes(t)
+	common, odd := spectrum.Model{Even: 6, RollOff: 6500, Cavity: 9}, spectrum.Model{Even: 14, RollOff: 9000, Cavity: 1}
+	for i := range made {
+		made[i].Levels = common.Levels(made[i].Hz, 12, spectrum.Colour{})[1:]
+	}
+	made[2].Levels = odd.Levels(made[2].Hz, 12, spectrum.Colour{})[1:]
+	d, err := shapes()[0].leaveOut(made, func(a, b recorded.Note) bool { return a.Name == b.Name })
+	require.NoError(t, err)
+	require.InDelta(t, distance(common, made[2]), d[2], 0.02)
+	require.Greater(t, d[2], 1.0)
+}
+
 // Each number must pay for itself on the fitted notes; the cavity, which pays
 // least there, also on recordings left out and on another player's notes.
 func TestEveryNumberPays(t *testing.T) {
