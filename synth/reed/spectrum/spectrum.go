@@ -39,7 +39,7 @@ func Fitted() Model { return Model{Even: 9.24, RollOff: 8020, Cavity: 5.36} }
 const (
 	// corner is the number of the partial where the source begins to fall: air
 	// that passes for a sixth of each turn, 1/(π·corner).
-	// by ear: anything from 1 to 4 is as near to the recordings.
+	// by ear: anything from 1 to 3 is as near to the recordings.
 	corner = 2.0
 	// cavityHz is the quarter-wave resonance c/4L of L = 50 mm of breath-warm
 	// air, c = 350 m/s at 31 °C, and cavityQ its sharpness.

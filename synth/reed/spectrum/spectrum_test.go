@@ -22,8 +22,8 @@ var registers = []float64{98.00, 130.81, 196.00, 261.63, 392.00, 523.25, 783.99,
 // audible is how many partials of a reed lie under 12 kHz, 128 at most.
 func audible(hz float64) int { return min(128, int(12000/hz)) }
 
-// near says how close the model comes to a file of notes: the distances of the
-// partials above the fundamental, and of all.
+// near says how close the model comes to a file of notes, by another hand's
+// distance than the fit's: that of the partials above the fundamental, and of all.
 func near(t *testing.T, path string) (upper, all map[string]float64) {
 	t.Helper()
 	notes, err := recorded.Open(path)

@@ -6,7 +6,6 @@ import (
 
 	"gonum.org/v1/gonum/optimize"
 
-	"reedlark/synth/measure"
 	"reedlark/synth/reed/spectrum"
 	"reedlark/synth/reed/spectrum/recorded"
 )
@@ -68,7 +67,7 @@ func distances(m spectrum.Model, notes []recorded.Note) []float64 {
 // distance is how far the model's note is from the recorded one, dB.
 func distance(m spectrum.Model, n recorded.Note) float64 {
 	levels := m.Levels(n.Hz, len(n.Levels)+1, spectrum.Colour{})
-	return measure.Distance(levels[1:], n.Levels)
+	return recorded.Distance(levels[1:], n.Levels)
 }
 
 // slope is the distance of each note to partials that only fall with their
@@ -80,7 +79,7 @@ func slope(notes []recorded.Note) []float64 {
 		for j := range levels {
 			levels[j] = -20 * math.Log10(float64(j+2))
 		}
-		out[i] = measure.Distance(levels, n.Levels)
+		out[i] = recorded.Distance(levels, n.Levels)
 	}
 	return out
 }

@@ -1,11 +1,13 @@
-// Package recorded reads the spectra of recorded notes. Only the fit and the
-// tests use it: no recorded level reaches the synthesizer.
+// Package recorded reads the spectra of recorded notes and says how far
+// another spectrum is from one. Only the fit and the tests use it: no recorded
+// level reaches the synthesizer.
 package recorded
 
 import (
 	"bufio"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"strconv"
 	"strings"
@@ -66,4 +68,36 @@ func parse(fields []string) (Note, error) {
 		n.Levels = append(n.Levels, level)
 	}
 	return n, nil
+}
+
+// Distance is how far two spectra of the same partials are apart, dB: the RMS
+// of their difference after each one's mean has been taken off, with levels
+// more than 60 dB under a spectrum's strongest lifted to that.
+func Distance(a, b []float64) float64 {
+	if len(a) != len(b) || len(a) == 0 {
+		return math.NaN()
+	}
+	a, b = levelled(a), levelled(b)
+	sum := 0.0
+	for i := range a {
+		sum += (a[i] - b[i]) * (a[i] - b[i])
+	}
+	return math.Sqrt(sum / float64(len(a)))
+}
+
+// levelled is a spectrum with its floor lifted and its mean taken off.
+func levelled(levels []float64) []float64 {
+	top := math.Inf(-1)
+	for _, l := range levels {
+		top = math.Max(top, l)
+	}
+	out, mean := make([]float64, len(levels)), 0.0
+	for i, l := range levels {
+		out[i] = math.Max(l, top-60)
+		mean += out[i] / float64(len(levels))
+	}
+	for i := range out {
+		out[i] -= mean
+	}
+	return out
 }
