@@ -1,6 +1,7 @@
 package perform
 
 import (
+	"math"
 	"math/big"
 	"strings"
 	"testing"
@@ -114,3 +115,69 @@ func rat(s string) *big.Rat {
 	}
 	return x
 }
+
+// holes lists hole and breath of each note, draws negative.
+func holes(notes []score.Note) (out []int) {
+	for _, n := range notes {
+		hole := n.Voices[0].Hole
+		if n.Voices[0].Breath == score.Draw {
+			hole = -hole
+		}
+		out = append(out, hole)
+	}
+	return out
+}
+
+func roles(notes []score.Note) (out []score.Role) {
+	for _, n := range notes {
+		out = append(out, n.Role)
+	}
+	return out
+}
+
+func onsets(notes []score.Note) (out []score.Onset) {
+	for _, n := range notes {
+		out = append(out, n.Onset)
+	}
+	return out
+}
+
+// At 120 beats a minute a beat is half a second, so the third note of a tune
+// in beats starts a second after the first, whatever lay between.
+// Ten thousand thirds of a beat end where 3333 beats and a third do: nothing
+// drifts.
+// With the first half of the beat at 0.6, the second note starts at 0.6 beats
+// and lasts 0.4; its written beats stay.
+// A beat in two halves of which the second is halved again keeps its shape: the
+// quarter lies in the middle of what the moved half leaves.
+// A slide takes at most half of the note it leaves.
+// The lowest hole of a chord leads, on the breath of the note left.
+// hz is the MIDI Tuning Standard, at A4 = 440.
+func hz(midi int) float64 { return 440 * math.Pow(2, float64(midi-69)/12) }
+
+// A chord of which one hole goes on glides that hole, and is struck anew.
+// A slide is as loud as the note it leaves, and what is not equally loud is not
+// one sound.
+// A slide from nowhere starts up to three holes below; at the very start the
+// sound gets that much lead-in.
+// Graces sound before the beat, on time from the note before or from silence.
+// A slide to filler that is left out is left out with it; one to a grace that
+// is left out goes on to its note.
+// A player falls into a bent note from the unbent reed, well before 40 % of it.
+// Beat one is the strongest, then the other beats, then what lies between.
+func four() *page {
+	p := newPage()
+	p.blow(4, "1")
+	p.draw(4, "1")
+	p.blow(5, "2")
+	p.blow(6, "1")
+	return p
+}
+
+// Beats as a decimal number with the few digits a score shows.
+// A piece of three lines, the second played again at the end: 2 3 2.
+// A grace at the start of a later round is taken from the note before.
+// A slide does not lead out of the part that is played.
+// Half a beat of pick-up is counted in on the beats, not on the halves.
+// A bar that comes sooner than a beat is over starts its own beats.
+// Where nobody says what a bar is, a part that starts anywhere gets four beats.

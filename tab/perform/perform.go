@@ -8,12 +8,17 @@
 //	head      which harp: the caller's, else the page's, else one in C
 //	check     what the page asks for that no harp can play
 //	span      which part of the piece is played, from and to
+//	limit     whether that is too much
+//	bar       where beat one is
 //	clock     exact beats to seconds, swing included
 //	step      the events of that part, written out over all rounds
 //	ornament  graces and slides, laid into the time before a note
+//	slide     what sounds on the way from note to note
 //	phrase    how each note begins, ends and is stressed
-//	voice     hole and breath to pitch, and the fall into a bend
+//	voice     hole and breath to pitch
+//	bend      the fall into a bent note
 //	click     the count-in and the metronome
+//	place     where in the page each note stands
 //
 // Beats stay exact until the tempo is applied, and every time is reckoned from
 // the start of the piece, so that nothing drifts.
@@ -35,7 +40,8 @@ const Lead = 0.015
 // Tail is the silence after the last beat, seconds, in which the room dies away.
 const Tail = 0.25
 
-// Perform plays a document that has no errors. The score is nil when the list
+// Perform plays a document that has no errors, with settings that are within
+// the ranges they name. The score is nil when the list
 // holds an error: a part with nothing in it, or a limit passed. Problems of the
 // document itself are not repeated.
 func Perform(doc *tab.Document, s Settings) (*score.Score, diag.List) {

@@ -1,0 +1,33 @@
+package perform
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+	"time"
+
+	"reedlark/tab/diag"
+)
+
+// checkLimits reckons how much would be played before any of it is made.
+func (p *player) checkLimits() {
+	if p.problems.Has(diag.Error) {
+		return
+	}
+	events := p.inSpan()
+	if n := playable(events) * p.set.Repeat; n > p.set.MaxNotes {
+		p.problems.Add(diag.Error, diag.TooManyPlayed, placeOf(events), "play a part of it, or fewer rounds",
+			"With every repetition this is %d notes, and the limit is %d.", n, p.set.MaxNotes)
+	}
+	beats, _ := new(big.Rat).Add(p.beats(), p.countBeats()).Float64()
+	if seconds := beats * 60 / p.set.Tempo; seconds > p.set.MaxSeconds {
+		p.problems.Add(diag.Error, diag.SoundTooLong, placeOf(events), "play a part of it, fewer rounds, or a faster tempo",
+			"This would sound for %s, and the limit is %s.", minutes(seconds), minutes(p.set.MaxSeconds))
+	}
+}
+
+// minutes writes a length as minutes and seconds.
+func minutes(seconds float64) string {
+	d := time.Duration(math.Round(seconds)) * time.Second
+	return fmt.Sprintf("%d:%02d minutes", int(d.Minutes()), int(d.Seconds())%60)
+}

@@ -1,0 +1,128 @@
+package perform
+
+import (
+	"math"
+
+	"reedlark/tab/harp"
+	"reedlark/tab/score"
+)
+
+// How long slides last where there is time enough, seconds. ref: common
+// practice, no source, but for the fall: by ear.
+const (
+	holeTime  = 0.045 // a hole passed: 25 to 60 ms
+	glideTime = 0.200 // a slide of pitch on one hole: 100 to 300 ms
+	fallTime  = 0.180
+)
+
+// ripHoles is how many holes a slide from nowhere passes on its way up. by ear.
+const ripHoles = 3
+
+// between is a slide from one note to another. On one hole and one breath it is
+// a glide of pitch, else the holes between are passed on the breath of the note
+// left; the lowest hole of a chord leads.
+func (p *player) between(from, to *step) ([]sound, link) {
+	a, z := lowest(from), lowest(to)
+	if a == z && from.note.Breath == to.note.Breath {
+		return p.glide(from, to)
+	}
+	way := 1
+	if z < a {
+		way = -1
+	}
+	var holes []sound
+	for hole := a + way; a != z && hole != z; hole += way {
+		holes = append(holes, p.passing(from, hole, *from.slide))
+	}
+	return holes, passed
+}
+
+// glide moves the pitch of the holes that both notes have. Where the notes are
+// one sound throughout, so is the glide.
+func (p *player) glide(from, to *step) ([]sound, link) {
+	s := p.slideSound(from, *from.slide, glideTime)
+	old, next := p.voices(from.note), p.voices(to.note)
+	for _, v := range next {
+		if u := sameHole(old, v); u != nil {
+			v.FromHz = u.Hz
+			s.Voices = append(s.Voices, v)
+		}
+	}
+	whole := len(s.Voices) == len(old) && len(old) == len(next) && p.gain(from) == p.gain(to)
+	if !whole {
+		s.link = passed
+		return []sound{s}, passed
+	}
+	s.link = tied
+	return []sound{s}, tied
+}
+
+// rip is a slide from nowhere in particular: up through the holes below, or
+// where there is none a rise of pitch.
+func (p *player) rip(to *step) ([]sound, link) {
+	arrow := *to.note.SlideIn
+	top := lowest(to)
+	if top == 1 {
+		s := p.slideSound(to, arrow, glideTime)
+		s.Voices = p.voices(to.note)
+		for i := range s.Voices {
+			s.Voices[i].FromHz = float64(s.Voices[i].Hz * wholeToneDown)
+		}
+		return []sound{s}, tied
+	}
+	var holes []sound
+	for hole := max(1, top-ripHoles); hole < top; hole++ {
+		holes = append(holes, p.passing(to, hole, arrow))
+	}
+	return holes, passed
+}
+
+// wholeToneDown is 2^(-2/12).
+const wholeToneDown = 0.8908987181403393
+
+// fall is the pitch dropping off a note by a whole tone while it dies away.
+func (p *player) fall(from *step) sound {
+	s := p.slideSound(from, *from.note.SlideOff, fallTime)
+	s.link, s.Fades = tied, true
+	s.Voices = p.voices(from.note)
+	for i := range s.Voices {
+		p.drop(&s.Voices[i])
+	}
+	return s
+}
+
+// drop makes a voice end a whole tone under where it is.
+func (p *player) drop(v *score.Voice) {
+	v.FromHz = v.Hz
+	v.Hz = float64(v.Hz * wholeToneDown)
+	v.Midi -= 2
+	v.Name = p.harp.Key.NoteName(v.Midi)
+}
+
+// passing is one hole passed in a slide, on the breath of a step.
+func (p *player) passing(s *step, hole int, arrow span) sound {
+	out := p.slideSound(s, arrow, holeTime)
+	out.link = passed
+	out.Voices = []score.Voice{p.voice(hole, harp.Breath(s.note.Breath), harp.Plain, 0)}
+	return out
+}
+
+// slideSound is a sound of role slide at the arrow's place, as loud as the note
+// it belongs to.
+func (p *player) slideSound(s *step, arrow span, wish float64) sound {
+	out := sound{wish: wish}
+	out.Note = p.marker.note(arrow, s.note.Line)
+	out.Role = score.Slide
+	out.StartBeat, out.Beats = s.start, zeroBeats
+	out.Gain = p.gain(s)
+	return out
+}
+
+// lowest is the lowest hole of a step.
+func lowest(s *step) int {
+	low := math.MaxInt
+	for _, hole := range s.note.Holes {
+		low = min(low, hole)
+	}
+	return low
+}
