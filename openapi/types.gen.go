@@ -5,13 +5,220 @@ package openapi
 
 // Defines values for Code.
 const (
-	CodeNothingToPlay Code = "nothing-to-play"
+	CodeBarInBrace        Code = "bar-in-brace"
+	CodeBarLength         Code = "bar-length"
+	CodeBareNumber        Code = "bare-number"
+	CodeBeatIsEighth      Code = "beat-is-eighth"
+	CodeBendPastLimit     Code = "bend-past-limit"
+	CodeBendTooDeep       Code = "bend-too-deep"
+	CodeControlCharacter  Code = "control-character"
+	CodeCountAlone        Code = "count-alone"
+	CodeCountBar          Code = "count-bar"
+	CodeCountContradicted Code = "count-contradicted"
+	CodeCountMismatch     Code = "count-mismatch"
+	CodeCountPastMetre    Code = "count-past-metre"
+	CodeCountTwice        Code = "count-twice"
+	CodeDescendingChord   Code = "descending-chord"
+	CodeEmptyBrace        Code = "empty-brace"
+	CodeEmptyBracket      Code = "empty-bracket"
+	CodeGraceHeld         Code = "grace-held"
+	CodeHarpUnknown       Code = "harp-unknown"
+	CodeHeaderEmpty       Code = "header-empty"
+	CodeHeaderLate        Code = "header-late"
+	CodeHeaderRange       Code = "header-range"
+	CodeHeaderRest        Code = "header-rest"
+	CodeHeaderTwice       Code = "header-twice"
+	CodeHeaderUnread      Code = "header-unread"
+	CodeHoldFirst         Code = "hold-first"
+	CodeHoldOrDraw        Code = "hold-or-draw"
+	CodeHoldsNothing      Code = "holds-nothing"
+	CodeInvalidUtf8       Code = "invalid-utf8"
+	CodeKeyAsHarp         Code = "key-as-harp"
+	CodeKeyNotRead        Code = "key-not-read"
+	CodeLoneMetre         Code = "lone-metre"
+	CodeLoudnessMissed    Code = "loudness-missed"
+	CodeLowerCaseB        Code = "lower-case-b"
+	CodeMarkTwice         Code = "mark-twice"
+	CodeMetreGuessed      Code = "metre-guessed"
+	CodeMixedConventions  Code = "mixed-conventions"
+	CodeMixedMarks        Code = "mixed-marks"
+	CodeNestedBrackets    Code = "nested-brackets"
+	CodeNeverClosed       Code = "never-closed"
+	CodeNeverOpened       Code = "never-opened"
+	CodeNoSuchHole        Code = "no-such-hole"
+	CodeNoteTooLong       Code = "note-too-long"
+	CodeNothingToPlay     Code = "nothing-to-play"
+	CodeNumbering         Code = "numbering"
+	CodeOverNone          Code = "over-none"
+	CodeOverRare          Code = "over-rare"
+	CodeRangeEmpty        Code = "range-empty"
+	CodeRangeSilent       Code = "range-silent"
+	CodeReadAsWords       Code = "read-as-words"
+	CodeRemark            Code = "remark"
+	CodeRepeatCount       Code = "repeat-count"
+	CodeRepeatFromHere    Code = "repeat-from-here"
+	CodeRepeatsNothing    Code = "repeats-nothing"
+	CodeSameHoleTwice     Code = "same-hole-twice"
+	CodeShakeTooWide      Code = "shake-too-wide"
+	CodeSignBeforeBracket Code = "sign-before-bracket"
+	CodeSlideAlone        Code = "slide-alone"
+	CodeSlideTwice        Code = "slide-twice"
+	CodeSoundTooLong      Code = "sound-too-long"
+	CodeTextTooLong       Code = "text-too-long"
+	CodeTimesCut          Code = "times-cut"
+	CodeTimesInside       Code = "times-inside"
+	CodeTitleTooLong      Code = "title-too-long"
+	CodeTooDeep           Code = "too-deep"
+	CodeTooManyNotes      Code = "too-many-notes"
+	CodeTooManyPlayed     Code = "too-many-played"
+	CodeTwoReadings       Code = "two-readings"
+	CodeUncountedStops    Code = "uncounted-stops"
+	CodeUnknownCount      Code = "unknown-count"
+	CodeUnknownWord       Code = "unknown-word"
 )
 
 // Valid indicates whether the value is a known member of the Code enum.
 func (e Code) Valid() bool {
 	switch e {
+	case CodeBarInBrace:
+		return true
+	case CodeBarLength:
+		return true
+	case CodeBareNumber:
+		return true
+	case CodeBeatIsEighth:
+		return true
+	case CodeBendPastLimit:
+		return true
+	case CodeBendTooDeep:
+		return true
+	case CodeControlCharacter:
+		return true
+	case CodeCountAlone:
+		return true
+	case CodeCountBar:
+		return true
+	case CodeCountContradicted:
+		return true
+	case CodeCountMismatch:
+		return true
+	case CodeCountPastMetre:
+		return true
+	case CodeCountTwice:
+		return true
+	case CodeDescendingChord:
+		return true
+	case CodeEmptyBrace:
+		return true
+	case CodeEmptyBracket:
+		return true
+	case CodeGraceHeld:
+		return true
+	case CodeHarpUnknown:
+		return true
+	case CodeHeaderEmpty:
+		return true
+	case CodeHeaderLate:
+		return true
+	case CodeHeaderRange:
+		return true
+	case CodeHeaderRest:
+		return true
+	case CodeHeaderTwice:
+		return true
+	case CodeHeaderUnread:
+		return true
+	case CodeHoldFirst:
+		return true
+	case CodeHoldOrDraw:
+		return true
+	case CodeHoldsNothing:
+		return true
+	case CodeInvalidUtf8:
+		return true
+	case CodeKeyAsHarp:
+		return true
+	case CodeKeyNotRead:
+		return true
+	case CodeLoneMetre:
+		return true
+	case CodeLoudnessMissed:
+		return true
+	case CodeLowerCaseB:
+		return true
+	case CodeMarkTwice:
+		return true
+	case CodeMetreGuessed:
+		return true
+	case CodeMixedConventions:
+		return true
+	case CodeMixedMarks:
+		return true
+	case CodeNestedBrackets:
+		return true
+	case CodeNeverClosed:
+		return true
+	case CodeNeverOpened:
+		return true
+	case CodeNoSuchHole:
+		return true
+	case CodeNoteTooLong:
+		return true
 	case CodeNothingToPlay:
+		return true
+	case CodeNumbering:
+		return true
+	case CodeOverNone:
+		return true
+	case CodeOverRare:
+		return true
+	case CodeRangeEmpty:
+		return true
+	case CodeRangeSilent:
+		return true
+	case CodeReadAsWords:
+		return true
+	case CodeRemark:
+		return true
+	case CodeRepeatCount:
+		return true
+	case CodeRepeatFromHere:
+		return true
+	case CodeRepeatsNothing:
+		return true
+	case CodeSameHoleTwice:
+		return true
+	case CodeShakeTooWide:
+		return true
+	case CodeSignBeforeBracket:
+		return true
+	case CodeSlideAlone:
+		return true
+	case CodeSlideTwice:
+		return true
+	case CodeSoundTooLong:
+		return true
+	case CodeTextTooLong:
+		return true
+	case CodeTimesCut:
+		return true
+	case CodeTimesInside:
+		return true
+	case CodeTitleTooLong:
+		return true
+	case CodeTooDeep:
+		return true
+	case CodeTooManyNotes:
+		return true
+	case CodeTooManyPlayed:
+		return true
+	case CodeTwoReadings:
+		return true
+	case CodeUncountedStops:
+		return true
+	case CodeUnknownCount:
+		return true
+	case CodeUnknownWord:
 		return true
 	default:
 		return false
