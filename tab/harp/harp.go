@@ -124,7 +124,11 @@ func (h Harp) pitch(hole int, breath Breath, moved int) Pitch {
 // reedHz is the pitch a reed is tuned to. The harp's own key note keeps its
 // equal-tempered pitch; the tuning moves the others against it.
 func (h Harp) reedHz(hole int, breath Breath) float64 {
-	fromTonic := h.Layout.reed(hole, breath) - layoutTonic
+	reed := h.Layout.reed(hole, breath)
+	if h.Tuning == Equal { // in one step, so that A4 is 440 Hz and not a hair less
+		return equalHz(reed+h.Key.transposition(), h.A4)
+	}
+	fromTonic := reed - layoutTonic
 	tonic := equalHz(h.Key.Tonic(), h.A4)
 	return tonic * h.Tuning.ratio(fromTonic, breath)
 }
