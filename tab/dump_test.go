@@ -2,6 +2,7 @@ package tab_test
 
 import (
 	"fmt"
+	"math/big"
 	"strings"
 
 	"reedlark/tab"
@@ -96,3 +97,18 @@ func sound(n *tab.Note) string {
 	}
 	return s
 }
+
+// shape is what a document says, without the places where it says it and the
+// convention it says it in.
+func shape(d *tab.Document) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "metre %s\n", d.Metre)
+	dumpHead(&b, d.Head)
+	for _, l := range d.Lines {
+		fmt.Fprintf(&b, "%d %s\n", l.Number, l.Kind)
+	}
+	dumpPiece(&b, d.Unfold())
+	return b.String()
+}
+
+func plus(x, y *big.Rat) *big.Rat { return new(big.Rat).Add(x, y) }

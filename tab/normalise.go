@@ -25,6 +25,9 @@ const badByte rune = -1
 // blankRune is what every kind of blank becomes.
 const blankRune = ' '
 
+// noWidth stands for a character that nobody sees and nothing reads.
+const noWidth rune = -2
+
 // longestEntity is how far after an ampersand its semicolon may be.
 const longestEntity = 32
 
@@ -34,7 +37,7 @@ func normalise(text string, line diag.Span) []cell {
 	cells := make([]cell, 0, line.End-line.Start)
 	for i := line.Start; i < line.End; {
 		r, size := decode(text[i:line.End])
-		if r = fold(r); r != 0 {
+		if r = fold(r); r != noWidth {
 			cells = append(cells, cell{r, i, i + size})
 		}
 		i += size
@@ -71,7 +74,7 @@ func decodeEntity(s string) (r rune, size int) {
 	return r, end + 1
 }
 
-// fold is the canonical form of a character; 0 for one without width. It
+// fold is the canonical form of a character; noWidth for one without width. It
 // never goes as far as NFKC, which would read 4² as 42.
 func fold(r rune) rune {
 	if r >= ' ' && r < utf8.RuneSelf {
@@ -84,7 +87,7 @@ func fold(r rune) rune {
 	case r == '\t' || r == '\n' || r == '\r' || unicode.In(r, unicode.Zs, unicode.Zl, unicode.Zp):
 		return blankRune
 	case unicode.In(r, unicode.Cf, unicode.Variation_Selector):
-		return 0
+		return noWidth
 	}
 	return foldSign(r)
 }

@@ -78,26 +78,26 @@ func (d *Document) lineEnd(i int) string {
 // printer writes one row.
 type printer struct {
 	strings.Builder
-	text   string
 	column int // characters written
 	before *item
-	wrote  string // the last item, as written
 }
 
 // printRow writes one line of tab.
 func (d *Document) printRow(r *row, to Convention, head string) string {
-	p := &printer{text: d.text}
+	p := &printer{}
 	at := r.span.Start
 	for i := range r.items {
 		it := &r.items[i]
-		typed := d.text[at:it.span.Start]
-		if i == 0 {
+		typed, wrote := d.text[at:it.span.Start], spell(it, r, to, d.text)
+		switch {
+		case i == 0:
 			p.head(typed, head, r)
-		} else {
-			p.gap(typed, needsBlank(p.before, p.wrote, it, spell(it, r, to, d.text)), utf8.RuneCountInString(d.text[r.span.Start:it.span.Start]))
+		case p.before.to < it.from:
+			p.gap(typed, utf8.RuneCountInString(d.text[r.span.Start:it.span.Start]))
+		case needsBlank(p.before, it, wrote):
+			p.put(" ")
 		}
-		p.wrote = spell(it, r, to, d.text)
-		p.put(p.wrote)
+		p.put(wrote)
 		p.before, at = it, it.span.End
 	}
 	p.put(d.text[at:r.span.End])
@@ -120,14 +120,10 @@ func (p *printer) head(typed, head string, r *row) {
 	p.put(typed[:numbering] + head + typed[numbering:])
 }
 
-// gap writes what stands between two items: what was typed, or as many blanks
-// as bring the next item to its column. There is one at least where two items
-// were apart, or would be read as something else together.
-func (p *printer) gap(typed string, needed bool, column int) {
-	if typed == "" && !needed {
-		return
-	}
-	if typed != "" && p.column+utf8.RuneCountInString(typed) == column {
+// gap writes the blanks between two items: those that were typed, or as many
+// as bring the next item to its column, and one at least.
+func (p *printer) gap(typed string, column int) {
+	if p.column+utf8.RuneCountInString(typed) == column {
 		p.put(typed)
 		return
 	}

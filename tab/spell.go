@@ -84,17 +84,16 @@ func spellNote(it *item, to Convention, typed string) string {
 	return map[bool]string{true: "-", false: ""}[drawn] + holes.String() + marks
 }
 
-// needsBlank says that two items written without a blank between them would be
-// read as something else.
-func needsBlank(a *item, wroteA string, b *item, wroteB string) bool {
+// needsBlank says that two items that were glued, b being written as wrote,
+// would be read as something else if they stayed so.
+func needsBlank(a, b *item, wrote string) bool {
 	switch b.kind {
 	case noteItem:
-		return a.kind == holdItem || a.kind == noteItem && wroteB[0] >= '0' && wroteB[0] <= '9' ||
-			a.kind == breathItem || a.kind == restItem || a.kind == timesItem
+		return a.kind == holdItem || a.kind == breathItem || a.kind == restItem || a.kind == noteItem && isDigit(rune(wrote[0]))
 	case openBracket, openBrace, nameItem, remarkItem:
 		return a.kind == holdItem
 	case slideItem:
-		return a.kind == holdItem && wroteB != "-->" && wroteB[0] == '-'
+		return a.kind == holdItem && wrote != "-->"
 	}
 	return false
 }

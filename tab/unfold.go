@@ -173,7 +173,7 @@ func (o *player) trimBars() {
 // barsOf are the bars of a metre, reckoned from the pick-up.
 func barsOf(g grid, beats *big.Rat) []*big.Rat {
 	var bars []*big.Rat
-	for at := g.pickup; at.Cmp(beats) < 0; at = new(big.Rat).Add(at, g.bar) {
+	for at := g.pickup; at.Cmp(beats) < 0; at = plus(at, g.bar) {
 		bars = append(bars, at)
 	}
 	return bars
