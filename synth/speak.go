@@ -17,17 +17,15 @@ func (p *planner) frame(seconds float64) int64 {
 // addPhrase makes the parts of a phrase: a tone for each voice, one breath.
 func (p *planner) addPhrase(ph phrase) {
 	legs := p.legs(ph)
-	env, first, end := p.envelope(ph, p.set.Tables.Table(p.timbres[legs[0][0].A]).Facts)
+	facts := p.set.Tables.Table(p.timbres[legs[0][0].A]).Facts
+	env, first, end := p.envelope(ph, facts)
 	if end <= first {
 		return
 	}
 	n := ph.first()
 	gain := dsp.Gain(n.Gain + n.Accent)
-	b := blow{breath: &reed.Breath{
-		First: first, End: end, Rate: float64(p.set.Rate), Envelope: env,
-		Seed: uint64(len(p.parts)), Gain: gain * dsp.Gain(p.breathDB),
-	}}
-	b.breath.Gain *= math.Sqrt(p.set.Tables.Table(p.timbres[legs[0][0].A]).Power)
+	b := blow{breath: p.breath(env, gain*math.Sqrt(facts.Power))}
+	b.breath.First, b.breath.End = first, end
 	if !n.Shake {
 		gain /= math.Sqrt(float64(len(legs)))
 	}
@@ -43,6 +41,17 @@ func (p *planner) addPhrase(ph phrase) {
 		p.parts = append(p.parts, b.breath)
 	}
 	p.blows = append(p.blows, b)
+}
+
+// breath is the noise under a tone of the given RMS amplitude.
+func (p *planner) breath(env reed.Envelope, tone float64) *reed.Breath {
+	if env.HandOver == 0 {
+		env.Attack = reed.BreathAttack()
+	}
+	return &reed.Breath{
+		Rate: float64(p.set.Rate), Envelope: env,
+		Seed: uint64(len(p.parts)), Gain: tone * dsp.Gain(p.breathDB),
+	}
 }
 
 // lowest is the pitch of the lowest voice a note settles at, Hz: it decides

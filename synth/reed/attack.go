@@ -21,6 +21,7 @@ const (
 	attackHigh    = 0.0185
 	attackPeriods = 13.0
 	attackOver    = 0.080
+	attackBreath  = 0.012 // by ear: air needs no time to speak
 	lowestFixed   = 254.2 // Hz, a quarter tone under C4
 	highestLow    = 538.6 // Hz, a quarter tone over C5
 )
@@ -40,6 +41,9 @@ const settled = 7
 func NewAttack(hz, seconds float64, over bool) Attack {
 	return scaled(min(riseTime(hz, over), seconds/3/1.3))
 }
+
+// BreathAttack is the attack of the noise, quicker than any reed's.
+func BreathAttack() Attack { return scaled(attackBreath) }
 
 func riseTime(hz float64, over bool) float64 {
 	switch {

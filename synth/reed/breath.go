@@ -21,9 +21,9 @@ type Breath struct {
 // ref: 45 to 30 dB under it, stronger in the first 50 ms (recorded notes).
 const (
 	BreathDB   = -40.0
-	burst      = 2.2   // times the steady noise, on top of it, at the start
-	burstTau   = 0.018 // seconds
-	burstUntil = 0.140
+	burst      = 1.5   // times the steady noise, on top of it, at the start
+	burstTau   = 0.025 // seconds
+	burstUntil = 0.180
 )
 
 // Span is the first frame and the one after the last.

@@ -36,7 +36,7 @@ var (
 )
 
 const (
-	strength = 0.26
+	strength = 0.22
 	fadeMS   = 75.0
 )
 
