@@ -55,13 +55,25 @@ func (p *page) tracked(t track) track {
 	if p.alone(t) {
 		t.points = measure.Track(piece, p.rate, max(0.008, 2/lo), 1/p.scale, lo*0.8, hi*1.25)
 	} else {
-		t.points = measure.Follow(piece, p.rate, max(0.03, 12/lo), 2/p.scale,
+		t.points = measure.Follow(piece, p.rate, max(0.03, 12/lo, 6/p.nearest(t)), 2/p.scale,
 			func(at float64) float64 { return n.at(at + offset) })
 	}
 	for i := range t.points {
 		t.points[i].Seconds += offset
 	}
 	return t
+}
+
+// nearest is how many hertz lie between a track and the nearest of the voices that
+// sound with it.
+func (p *page) nearest(t track) float64 {
+	n, least := t.voices[0], math.Inf(1)
+	for _, other := range p.wanted {
+		if apart := math.Abs(other.Hz - n.Hz); apart > 0 && min(n.end(), other.end()) > max(n.Start, other.Start) {
+			least = min(least, apart)
+		}
+	}
+	return max(least, 40)
 }
 
 // alone says no voice of another track sounds for long while this one does.
@@ -119,11 +131,13 @@ func (p *page) pitchPanel(top float64) panel {
 func (p *page) drawPitch(at panel) {
 	p.text(left, at.top-6, "start", "pitch")
 	names := []string{"C", "", "D", "", "E", "F", "", "G", "", "A", "", "B"}
+	above := math.Inf(1) // the label before, which the next must not touch
 	for n := int(at.lo); n <= int(at.hi); n++ {
 		y := at.y(float64(n))
 		p.line(left, y, left+p.seconds*p.scale, y, grid)
-		if name := names[((n%12)+12)%12]; name != "" {
+		if name := names[((n%12)+12)%12]; name != "" && above-y >= 12 {
 			p.text(left-7, y+4, "end", name+strconv.Itoa(n/12-1))
+			above = y
 		}
 	}
 	for _, n := range p.wanted {

@@ -29,7 +29,7 @@ func (n Wanted) at(seconds float64) float64 {
 		return n.Hz
 	}
 	u := min(max((seconds-n.Start)/n.GlideSeconds, 0), 1)
-	return n.FromHz * math.Pow(n.Hz/n.FromHz, (1-math.Cos(math.Pi*u))/2)
+	return n.FromHz * math.Pow(n.Hz/n.FromHz, u*u*(3-2*u))
 }
 
 // end is when it stops, seconds.
@@ -99,18 +99,22 @@ func Sheet(w io.Writer, samples []float64, rate int, wanted []Wanted) error {
 	return p.writeTo(w)
 }
 
-// names are the notes as typed, over a hairline where each starts.
+// names are the notes as typed, over a hairline where each starts; what finds room in
+// neither of two rows is left out.
 func (p *page) names(bottom float64) {
-	free := 0.0
+	rows := [2]float64{} // where each is free from
 	for i, n := range p.wanted {
 		if i > 0 && n.Start == p.wanted[i-1].Start {
 			continue
 		}
 		x := p.at(n.Start)
 		p.line(x, 30, x, bottom, hair)
-		if x >= free {
-			p.text(x+2, 26, "start", n.Text)
-			free = x + 8*float64(len([]rune(n.Text))+1)
+		for row := range rows {
+			if x >= rows[row] {
+				p.text(x+2, 27-13*float64(row), "start", n.Text)
+				rows[row] = x + 8*float64(len([]rune(n.Text))+1)
+				break
+			}
 		}
 	}
 }

@@ -38,7 +38,7 @@ func scale() ([]float64, []sheet.Wanted) {
 		phase := 0.0
 		for i := int(n.Start * rate); i < int((n.Start+n.Seconds-0.03)*rate); i++ {
 			u := min((float64(i)/rate-n.Start)/max(n.GlideSeconds, 1e-9), 1)
-			phase += 2 * math.Pi * n.FromHz * math.Pow(n.Hz/n.FromHz, (1-math.Cos(math.Pi*u))/2) / rate
+			phase += 2 * math.Pi * n.FromHz * math.Pow(n.Hz/n.FromHz, u*u*(3-2*u)) / rate
 			x[i] = 0.2*math.Sin(phase) + 0.1*math.Sin(2*phase) + 0.2*math.Sin(3*phase)
 		}
 	}
