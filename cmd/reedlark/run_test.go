@@ -315,16 +315,22 @@ func TestInterrupted(t *testing.T) {
 	assert.Equal(t, 3, run(ctx, []string{"check", "-"}, waiting, &out, &said))
 }
 
-// A device is written to, never replaced.
-func TestDevicesStay(t *testing.T) {
+// A pipe or a device is written to, never replaced.
+func TestPipesStay(t *testing.T) {
 	folder(t, map[string]string{"tune.txt": good})
-	before, err := os.Stat(os.DevNull)
+	require.NoError(t, syscall.Mkfifo("pipe", 0o600))
+	read := make(chan []byte)
+	go func() {
+		bytes, err := os.ReadFile("pipe")
+		assert.NoError(t, err)
+		read <- bytes
+	}()
+	got := call(t, "", "render", "tune.txt", "-o", "pipe")
+	require.Equal(t, 0, got.code, got.err)
+	info, err := os.Lstat("pipe")
 	require.NoError(t, err)
-	got := call(t, "", "render", "tune.txt", "-o", os.DevNull)
-	assert.Equal(t, 0, got.code, got.err)
-	after, err := os.Stat(os.DevNull)
-	require.NoError(t, err)
-	assert.True(t, os.SameFile(before, after))
+	require.Equal(t, os.ModeNamedPipe, info.Mode().Type())
+	assert.Equal(t, "RIFF", string((<-read)[:4]))
 }
 
 func TestServeUntilToldToStop(t *testing.T) {
