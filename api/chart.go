@@ -76,7 +76,7 @@ func chartHole(h harp.Hole) openapi.Hole {
 		out.Bends = append(out.Bends, pitch(b))
 	}
 	if h.Over != nil {
-		over := pitch(*h.Over)
+		over := openapi.Over(pitch(*h.Over))
 		out.Over = &over
 	}
 	return out

@@ -21,6 +21,7 @@ import (
 
 	"reedlark/openapi"
 	"reedlark/synth/measure"
+	"reedlark/tab/diag"
 )
 
 // saved writes a sound to a file that other programs can read.
@@ -148,7 +149,7 @@ func randomTune(seed uint64) (string, []string) {
 	for i := range 24 + r.IntN(60) {
 		b.WriteString(pick("4", "-4", "5", "-5", "6", "-6", "7", "-7", "-8", "8", "1", "-1", "2", "-2", "3", "-3", "9", "-10", "10",
 			"45", "-45", "123", "456", "14", "-2345", "-3/", "-2//", "8/", "4*", "r", "-4~", "45~", "{4 -4}", "{5 r 5}", "4--", "-3---", "4 -> 6", "(5)6", ","))
-		b.WriteString(pick(" ", " ", " ", " | ")[:])
+		b.WriteString(pick(" ", " ", " ", " | "))
 		if i%12 == 11 {
 			b.WriteString("4\n")
 		}
@@ -165,23 +166,32 @@ func randomTune(seed uint64) (string, []string) {
 // The loudness of 200 random tunes is within 0.5 LU of what was asked for and their true
 // peak at most -1 dBTP, by ffmpeg's meter, and ours agrees with it within 0.1.
 func TestLoudnessAndPeakByFFmpeg(t *testing.T) {
+	worst, loudest, warned := 0.0, math.Inf(-1), 0
 	for seed := range uint64(200) {
 		tab, settings := randomTune(seed)
 		h := hear(t, tab, settings...)
 		require.Greater(t, h.score.Seconds, 3.0)
 		lufs, peak := ebur128(t, h)
+		loudest = max(loudest, peak)
 		assert.LessOrEqual(t, peak, -1.0, "seed %d %v", seed, settings)
 		assert.InDelta(t, lufs, measure.Integrated(h.channels, h.rate), 0.1, "seed %d: two meters", seed)
-		if want, _ := strconv.ParseFloat(settings[7], 64); !softer(h.score) {
-			assert.InDelta(t, want, lufs, 0.5, "seed %d %v", seed, settings)
+		if softer(h.score) {
+			warned++
+			continue
 		}
+		want, err := strconv.ParseFloat(settings[7], 64)
+		require.NoError(t, err)
+		worst = max(worst, math.Abs(lufs-want))
+		assert.InDelta(t, want, lufs, 0.5, "seed %d %v", seed, settings)
 	}
+	assert.Less(t, warned, 20, "few tunes are too peaky for their loudness")
+	t.Logf("worst %.2f LU, highest %.1f dBTP, %d warned", worst, loudest, warned)
 }
 
 // softer says the score warns that the peak left no room for the loudness.
 func softer(s openapi.Score) bool {
 	return slices.ContainsFunc(s.Diagnostics, func(d openapi.Diagnostic) bool {
-		return strings.Contains(string(d.Code), "loud")
+		return string(d.Code) == string(diag.LoudnessMissed)
 	})
 }
 

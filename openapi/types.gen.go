@@ -358,10 +358,8 @@ type Code string
 // Diagnostic defines model for Diagnostic.
 type Diagnostic struct {
 	Severity DiagnosticSeverity `json:"severity"`
-
-	// Code The kind of problem.
-	Code Code `json:"code"`
-	Line int  `json:"line"`
+	Code     Code               `json:"code"`
+	Line     int                `json:"line"`
 
 	// Column In characters of the line as typed.
 	Column  int    `json:"column"`
@@ -395,7 +393,7 @@ type Hole struct {
 	Blow  Pitch   `json:"blow"`
 	Draw  Pitch   `json:"draw"`
 	Bends []Pitch `json:"bends"`
-	Over  *Pitch  `json:"over"`
+	Over  *Over   `json:"over"`
 }
 
 // Line defines model for Line.
@@ -433,6 +431,18 @@ type Note struct {
 
 // NoteRole defines model for Note.Role.
 type NoteRole string
+
+// Over Null where the two reeds of the hole are one note.
+type Over struct {
+	Tab   string  `json:"tab"`
+	Name  string  `json:"name"`
+	Midi  int     `json:"midi"`
+	Cents float64 `json:"cents"`
+	Hz    float64 `json:"hz"`
+
+	// Rare Played by few.
+	Rare bool `json:"rare"`
+}
 
 // Pitch defines model for Pitch.
 type Pitch struct {

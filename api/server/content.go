@@ -44,7 +44,7 @@ const keep = "public, max-age=600"
 func entityTag(parts ...string) string {
 	sum := sha256.New()
 	for _, p := range parts {
-		io.WriteString(sum, strconv.Itoa(len(p))+":"+p)
+		sum.Write([]byte(strconv.Itoa(len(p)) + ":" + p))
 	}
 	return `"` + base64.RawURLEncoding.EncodeToString(sum.Sum(nil)[:18]) + `"`
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"reedlark/api"
 	"reedlark/openapi"
 )
 
@@ -94,6 +95,25 @@ func TestGetAndPostAreTheSame(t *testing.T) {
 		})
 	}
 }
+
+// The contract and the door agree that null is as good as absent.
+func TestNullIsAbsent(t *testing.T) {
+	var members []string
+	for _, p := range api.Parameters()[1:] {
+		members = append(members, `"`+p.Name+`":null`)
+	}
+	c := call{target: "/v1/score", body: `{"tab":"4 5","z":null,` + strings.Join(members, ",") + `}`}
+	require.NoError(t, allows(t, c))
+	require.Equal(t, http.StatusOK, ask(t, c).StatusCode)
+}
+
+func TestLayoutOfEqualReeds(t *testing.T) {
+	c := call{target: "/v1/score", body: `{"tab":"4 5","layout":{"blow":` + tenC + `,"draw":` + tenC + `}}`}
+	require.NoError(t, allows(t, c))
+	require.Equal(t, http.StatusOK, ask(t, c).StatusCode)
+}
+
+const tenC = `["C4","C4","C4","C4","C4","C5","C5","C5","C5","C5"]`
 
 func TestPostIgnoresRangesAndTags(t *testing.T) {
 	c := call{target: "/v1/tab", body: `{"tab":"4 5"}`, header: map[string]string{"Range": "bytes=0-0", "If-None-Match": "*"}}

@@ -35,9 +35,9 @@ func (a answer) wanted(r *http.Request, whole content) (body, error) {
 	if r.Method != http.MethodGet || len(values) != 1 || !a.sameAs(r.Header.Values("If-Range")) {
 		return all, nil
 	}
-	spans, err := byteRanges(values[0], whole.Size())
+	spans, ok := byteRanges(values[0], whole.Size())
 	switch {
-	case err != nil || len(spans) > maxRanges || overlap(spans):
+	case !ok || len(spans) > maxRanges || overlap(spans):
 		return all, nil
 	case len(spans) == 0:
 		return body{}, errRange{whole.Size()}
@@ -77,15 +77,14 @@ func (a answer) several(whole content, spans []span) body {
 	return b
 }
 
-// byteRanges reads a Range field and keeps what lies in size bytes. An error
-// says that the field is to be ignored: it is malformed, or in another unit.
+// byteRanges reads a Range field and keeps what lies in size bytes. False says
+// that the field is to be ignored: it is malformed, or in another unit.
 // ref: RFC 9110, sections 14.1.1 and 14.1.2.
-func byteRanges(field string, size int64) ([]span, error) {
-	unit, set, ok := strings.Cut(field, "=")
-	if !ok || !strings.EqualFold(strings.TrimSpace(unit), "bytes") {
-		return nil, errSyntax
+func byteRanges(field string, size int64) (spans []span, ok bool) {
+	unit, set, _ := strings.Cut(field, "=")
+	if !strings.EqualFold(strings.TrimSpace(unit), "bytes") {
+		return nil, false
 	}
-	var spans []span
 	named := 0
 	for spec := range strings.SplitSeq(set, ",") {
 		spec = strings.Trim(spec, " \t")
@@ -94,17 +93,14 @@ func byteRanges(field string, size int64) ([]span, error) {
 		}
 		s, err := byteRange(spec, size)
 		if err != nil {
-			return nil, err
+			return nil, false
 		}
 		named++
 		if s.n > 0 {
 			spans = append(spans, s)
 		}
 	}
-	if named == 0 {
-		return nil, errSyntax
-	}
-	return spans, nil
+	return spans, named > 0
 }
 
 // byteRange reads one range, `2-5`, `2-` or `-5`; its length is 0 where it lies

@@ -26,8 +26,8 @@ func TestRangesOfRFC9110(t *testing.T) {
 		"bytes=500-600,601-999":          {{500, 101}, {601, 399}},
 		"bytes=500-700,601-999":          {{500, 201}, {601, 399}},
 	} {
-		got, err := byteRanges(field, 10_000)
-		require.NoError(t, err, field)
+		got, ok := byteRanges(field, 10_000)
+		require.True(t, ok, field)
 		require.Equal(t, want, got, field)
 	}
 }

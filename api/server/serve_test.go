@@ -213,8 +213,13 @@ func TestLogHasNothingOfTheCaller(t *testing.T) {
 	var log bytes.Buffer
 	h := Handler(Config{Log: slog.New(slog.NewTextHandler(&log, nil))})
 	for _, c := range []call{
-		{target: "/v1/audio?tab=4+wibble+5"}, {target: "/v1/wibble"}, {target: "/v1/harps/wibble"}, {target: "/v1/score?wibble=1"},
-		{target: "/v1/tab", body: `{"tab":"wibble 4 5 6"}`}, {method: "WIBBLE", target: "/v1/audio"}, {target: "/v1/audio?tab=4", header: accept("wibble/4")},
+		{target: "/v1/audio?tab=4+wibble+5"},
+		{target: "/v1/wibble"},
+		{target: "/v1/harps/wibble"},
+		{target: "/v1/score?wibble=1"},
+		{target: "/v1/tab", body: `{"tab":"wibble 4 5 6"}`},
+		{method: "WIBBLE", target: "/v1/audio"},
+		{target: "/v1/audio?tab=4", header: accept("wibble/4")},
 	} {
 		record(h, c)
 	}
