@@ -80,7 +80,7 @@ func rows(chart openapi.Chart) [][]string {
 func pitches(h openapi.Hole) []openapi.Pitch {
 	out := append([]openapi.Pitch{h.Blow, h.Draw}, h.Bends...)
 	if h.Over != nil {
-		out = append(out, *h.Over)
+		out = append(out, openapi.Pitch(*h.Over))
 	}
 	return out
 }

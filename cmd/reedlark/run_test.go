@@ -7,6 +7,7 @@ import (
 	"errors"
 	"flag"
 	"io"
+	"log/slog"
 	"net/http/httptest"
 	"net/url"
 	"os"
@@ -134,7 +135,7 @@ func TestSameBytes(t *testing.T) {
 	}
 	web := func(resource string) string {
 		w := httptest.NewRecorder()
-		server.Handler(server.Config{}).ServeHTTP(w, httptest.NewRequest("GET", resource+"?"+query.Encode(), nil))
+		server.Handler(server.Config{Log: slog.New(slog.DiscardHandler)}).ServeHTTP(w, httptest.NewRequest("GET", resource+"?"+query.Encode(), nil))
 		require.Equal(t, 200, w.Code, w.Body)
 		return w.Body.String()
 	}
