@@ -43,8 +43,9 @@ var mayImport = map[string][]string{
 	"synth/measure":                {},
 	"synth/measure/sheet":          {"api", "synth/measure"},
 	"openapi":                      {},
+	"api/picture": {"tab/score"},
 	"api": {
-		"openapi", "synth", "synth/dsp", "synth/reed", "synth/wav",
+		"api/picture", "openapi", "synth", "synth/dsp", "synth/reed", "synth/wav",
 		"tab", "tab/diag", "tab/harp", "tab/perform", "tab/score",
 	},
 	"api/server":   {"api", "openapi", "tab/diag"},
