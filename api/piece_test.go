@@ -1,0 +1,103 @@
+package api_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"reedlark/api"
+	"reedlark/openapi"
+	"reedlark/tab/diag"
+)
+
+func open(t *testing.T, query string) (*api.Piece, error) {
+	t.Helper()
+	req, err := api.FromQuery(query)
+	require.NoError(t, err)
+	return api.Open(req)
+}
+
+// A chord of nine holes has peaks that leave no room for so much loudness.
+const tooLoud = "tab=123456789&loudness=-12&rate=22050"
+
+func TestLoudnessThatCannotBeHadIsAWarning(t *testing.T) {
+	piece, err := open(t, tooLoud)
+	require.NoError(t, err)
+	score, err := piece.Score()
+	require.NoError(t, err)
+	require.Len(t, score.Diagnostics, 1)
+	d := score.Diagnostics[0]
+	require.Equal(t, openapi.Code(diag.LoudnessMissed), d.Code)
+	require.Equal(t, openapi.DiagnosticSeverityWarning, d.Severity)
+	require.Equal(t, []int{1, 1}, []int{d.Line, d.Column})
+	require.NotEmpty(t, d.Hint)
+
+	_, err = open(t, tooLoud+"&strict=true")
+	var tab *api.TabError
+	require.ErrorAs(t, err, &tab)
+	require.Equal(t, score.Diagnostics, tab.Diagnostics)
+}
+
+func TestStrictTakesNotesButNoWarnings(t *testing.T) {
+	_, err := open(t, "tab=4+-7/+5&strict=true") // draw 7 does not bend
+	require.Equal(t, api.TheTab, api.BlameFor(err))
+	require.Contains(t, err.Error(), "line 1, column 3")
+	_, err = open(t, "tab=4+5+6&strict=true")
+	require.NoError(t, err)
+}
+
+func TestSecondsAreThoseOfTheFile(t *testing.T) {
+	for _, query := range []string{"tab=4+5&tempo=93.7", "tab=4+5&tempo=93.7&rate=22050&depth=24", "tab=4+5&tempo=93.7&rate=44100&depth=24&channels=1"} {
+		piece, err := open(t, query)
+		require.NoError(t, err)
+		score, err := piece.Score()
+		require.NoError(t, err)
+		sound, err := piece.Sound()
+		require.NoError(t, err)
+		req, err := api.FromQuery(query)
+		require.NoError(t, err)
+		data := sound.Size() - 44 // ref: RFC 2361 and the WAVE layout, a header of 44 bytes
+		require.InDelta(t, float64(data)/float64(req.Rate*req.Channels*req.Depth/8), score.Seconds, 1e-12)
+		require.Zero(t, data%2, "RIFF wants even chunks")
+	}
+}
+
+func TestRequestWinsOverThePage(t *testing.T) {
+	const page = "tab=Harp:+A%0ATempo:+90%0AMetre:+3/4%0ALayout:+country%0ATuning:+just%0ATitle:+Ford%0A4+5+6"
+	for query, want := range map[string]openapi.Score{
+		page: {Harp: openapi.ScoreHarp{Key: "A", Layout: "country", Tuning: "just", A4: 440}, Tempo: 90, SongKey: "A"},
+		page + "&harp=low+F&tempo=100&layout=richter&tuning=equal&a4=442&position=2": {Harp: openapi.ScoreHarp{Key: "low F", Layout: "richter", Tuning: "equal", A4: 442}, Tempo: 100, SongKey: "C"},
+	} {
+		piece, err := open(t, query)
+		require.NoError(t, err)
+		score, err := piece.Score()
+		require.NoError(t, err)
+		require.Equal(t, want.Harp, score.Harp)
+		require.Equal(t, want.Tempo, score.Tempo)
+		require.Equal(t, want.SongKey, score.SongKey)
+		require.Equal(t, "3/4", *score.Metre)
+		require.Equal(t, "Ford", score.Title)
+		require.Equal(t, "Ford", piece.Title())
+	}
+}
+
+func TestPartOfAPiece(t *testing.T) {
+	beats := func(query string) (out []float64) {
+		piece, err := open(t, query)
+		require.NoError(t, err)
+		score, err := piece.Score()
+		require.NoError(t, err)
+		for _, n := range score.Notes {
+			out = append(out, n.StartBeat)
+		}
+		return out
+	}
+	const page = "tab=4+5%0A%7B6+7+8%7D%0A-4+-5"
+	require.Equal(t, []float64{0, 1, 2, 2 + 1./3, 2 + 2./3, 3, 4}, beats(page))
+	require.Equal(t, []float64{2, 2 + 1./3, 2 + 2./3}, beats(page+"&from=L2&to=L2"))
+	require.Equal(t, []float64{2 + 1./3, 2 + 2./3, 3, 4}, beats(page+"&from=2.3333333333333335"), "a start_beat of the answer, given back")
+	require.Equal(t, []float64{2 + 2./3, 3, 4}, beats(page+"&from=2.6666666666666665"), "a start_beat of the answer, given back")
+	require.Equal(t, []float64{0, 1, 2}, beats(page+"&to=2.3333333333333335"))
+	_, err := open(t, page+"&from=4&to=4")
+	require.Equal(t, api.TheTab, api.BlameFor(err))
+}
