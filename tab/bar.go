@@ -13,6 +13,8 @@ type bar struct {
 	here    *big.Rat  // those of them on the line that ends it
 	span    diag.Span // from its first note to its last
 	segment int
+	begins  bool // it is the first of its segment
+	ends    bool // it is the last of its segment
 	skip    bool // something in it cannot be read
 }
 
@@ -24,11 +26,15 @@ type barring struct {
 	bars   []bar
 	now    bar
 	filled bool // something stands in the bar that is open
+	fresh  bool // nothing was played in the segment before that bar
+	loose  bool // something was played since the last bar that was written
 
 	segment int
 	back    map[int]int // from the segment before a repeat sign to the one it goes back to
 	open    []int       // segments at which repeats begin
 	mark    int         // the segment a lone :| goes back to
+	opening int         // the segment the page begins with
+	started bool
 }
 
 // checkBars compares the bars of the page with its metre, and finds the
@@ -39,6 +45,7 @@ func (p *page) checkBars() {
 	}
 	b := &barring{page: p, full: p.grid.bar, back: map[int]int{}}
 	b.reset()
+	b.fresh = true
 	for _, r := range p.rows {
 		b.row(r)
 	}
@@ -131,6 +138,9 @@ func (b *barring) take(it *item) {
 		if !b.filled {
 			n.span.Start = it.span.Start
 		}
+		if !b.started {
+			b.started, b.opening = true, b.segment
+		}
 		n.span.End, b.filled = it.span.End, true
 	}
 }
@@ -168,8 +178,9 @@ func (b *barring) opened() int {
 // end ends the open bar, if anything stands in it.
 func (b *barring) end() {
 	if b.filled {
-		b.now.segment = b.segment
+		b.now.segment, b.now.begins = b.segment, b.fresh
 		b.bars = append(b.bars, b.now)
+		b.fresh, b.loose = false, false
 	}
 	b.reset()
 }
@@ -181,7 +192,11 @@ func (b *barring) reset() {
 // lineEnds ends a bar that is full. A bar that is not goes on in the next line
 // of tab; on a line without bar lines nobody can tell which bar is too long.
 func (b *barring) lineEnds(checked bool) {
-	switch full := b.now.beats.Cmp(b.full); {
+	full := b.now.beats.Cmp(b.full)
+	if !checked && b.filled {
+		b.fresh, b.loose = false, true
+	}
+	switch {
 	case checked && full >= 0:
 		b.end()
 	case full >= 0:
@@ -199,17 +214,23 @@ func (b *barring) lineEnds(checked bool) {
 // boundary ends a segment, and with it a bar that is not full.
 func (b *barring) boundary() {
 	b.end()
+	if n := len(b.bars); n > 0 && b.bars[n-1].segment == b.segment && !b.loose {
+		b.bars[n-1].ends = true
+	}
 	b.segment++
+	b.fresh, b.loose = true, false
 }
 
 // check reports the bars that do not add up.
 func (b *barring) check() {
 	firsts, lasts := map[int]bar{}, map[int]bar{}
 	for _, n := range b.bars {
-		if _, seen := firsts[n.segment]; !seen {
+		if n.begins {
 			firsts[n.segment] = n
 		}
-		lasts[n.segment] = n
+		if n.ends {
+			lasts[n.segment] = n
+		}
 	}
 	front := map[int]int{}
 	for from, to := range b.back {
@@ -231,16 +252,15 @@ func (b *barring) excused(n bar, firsts, lasts map[int]bar, front map[int]int) b
 	if n.beats.Cmp(b.full) > 0 {
 		return false
 	}
-	first, last := firsts[n.segment].span == n.span, lasts[n.segment].span == n.span
-	if first && n.span == b.bars[0].span {
+	if n.begins && n.segment == b.opening {
 		return true
 	}
 	makesOne := func(ends map[int]bar, segment int) bool {
 		other, there := ends[segment]
 		return there && new(big.Rat).Add(n.beats, other.beats).Cmp(b.full) == 0
 	}
-	begins := first && (makesOne(lasts, b.before(n.segment, lasts)) || makesOne(lasts, n.segment) || makesOne(lasts, front[n.segment]))
-	ends := last && (makesOne(firsts, b.after(n.segment, firsts)) || makesOne(firsts, n.segment) || makesOne(firsts, b.back[n.segment]) || makesOne(firsts, b.bars[0].segment))
+	begins := n.begins && (makesOne(lasts, b.before(n.segment, lasts)) || makesOne(lasts, n.segment) || makesOne(lasts, front[n.segment]))
+	ends := n.ends && (makesOne(firsts, b.after(n.segment, firsts)) || makesOne(firsts, n.segment) || makesOne(firsts, b.back[n.segment]) || makesOne(firsts, b.opening))
 	return begins || ends
 }
 

@@ -51,7 +51,7 @@ func (s *scanner) close(i int) int {
 		s.words(i)
 	} else {
 		for k := range group {
-			group[k].word = group[0].word
+			group[k].word, group[k].grouped = group[0].word, true
 		}
 		s.word = group[0].word
 	}

@@ -43,7 +43,7 @@ func FuzzParse(f *testing.F) {
 			require.Contains(t, diag.Codes, p.Code)
 			require.NotEmpty(t, p.Message)
 		}
-		require.LessOrEqual(t, len(d.Unfold().Events), 2*tab.DefaultLimits().Notes)
+		require.LessOrEqual(t, len(d.Unfold().Events), 5*tab.DefaultLimits().Notes+1)
 		checkPiece(t, d)
 	})
 }

@@ -77,22 +77,22 @@ func (r *row) dashAt(i int) bool { return r.cells[i].r == '-' }
 // aboutDashes warns once of a page whose only dashes are glued between
 // numbers, as in 4-5-6, where they may be mere hyphens.
 func (p *page) aboutDashes() {
-	var first *item
+	var first diag.Span
 	for _, r := range p.rows {
 		for i := range r.items {
 			it := &r.items[i]
 			switch {
 			case it.kind == noteItem && it.written.sign == '-' && r.betweenDigits(i):
-				if first == nil {
-					first = &r.items[i-1]
+				if first.End == 0 {
+					first = spanOf(r.cells, r.items[i-1].from, it.to)
 				}
 			case r.usesDash(it):
 				return
 			}
 		}
 	}
-	if first != nil {
-		p.twoReadingsAt(first.span, "Put a blank before each draw sign, as in 4 -5 -6, or blanks instead of the dashes if nothing is drawn.")
+	if first.End > 0 {
+		p.twoReadingsAt(first, "Put a blank before each draw sign, as in 4 -5 -6, or blanks instead of the dashes if nothing is drawn.")
 	}
 }
 

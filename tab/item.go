@@ -36,6 +36,7 @@ type item struct {
 	span     diag.Span
 	line     int  // from 1
 	glued    bool // nothing stands between it and the item before
+	grouped  bool // in brackets that hold notes
 	word     int  // which word of the line it belongs to
 	n        int  // beats of a hold, strokes of a bar, times of x2 or :|
 	match    int  // index of the other bracket or brace, -1 for none

@@ -17,21 +17,27 @@ func (p *page) readLines() {
 	for i, span := range spans {
 		s := &sheet{number: i + 1, span: span, cells: normalise(p.text, span)}
 		p.sheets = append(p.sheets, s)
-		listed = s.number1(listed)
+		listed = s.numbering(listed)
 		s.classify()
 	}
 }
 
-// number1 finds numbering at the head of a line, which counts up from 1 over
+// numbering finds a number at the head of a line that counts up from 1 over
 // the page or stands alone. It is given the last number and returns the next.
-func (s *sheet) number1(last int) int {
-	n, end := readListed(s.cells)
-	alone := end > 0 && skipBlanks(s.cells, end) == len(s.cells)
-	if end == 0 || n != last+1 && !alone {
-		return last
+// A line forced to be text takes part in the counting.
+func (s *sheet) numbering(last int) int {
+	from := 0
+	key, body := readKey(s.cells, 0)
+	if key == "text" {
+		from = body
 	}
-	s.listed, s.body = end, end
-	if n == last+1 {
+	n, end := readListed(s.cells, from)
+	counts := end > 0 && n == last+1
+	alone := end > 0 && skipBlanks(s.cells, end) == len(s.cells)
+	if from == 0 && (counts || alone) {
+		s.listed, s.body = end, end
+	}
+	if counts {
 		return n
 	}
 	return last
@@ -71,7 +77,7 @@ func (s *sheet) vote() {
 	s.votes = tally(s.items, s.cells)
 	switch {
 	case !s.votes.isTab() || len(s.items) == 0:
-	case isLoneNumber(s.items, s.cells) || s.named1():
+	case isLoneNumber(s.items, s.cells) || s.isSection():
 		s.kind = SectionLine
 	case s.votes.plays:
 		s.kind = TabLine
@@ -79,8 +85,8 @@ func (s *sheet) vote() {
 	}
 }
 
-// named1 says a line has a section name on it and nothing that plays.
-func (s *sheet) named1() bool {
+// isSection says a line has a section name on it and nothing that plays.
+func (s *sheet) isSection() bool {
 	for _, it := range s.items {
 		if it.kind != nameItem && it.kind != remarkItem && it.kind != timesItem {
 			return false

@@ -32,13 +32,16 @@ const noWidth rune = -2
 const longestEntity = 32
 
 // normalise turns a line as typed into cells: pasted typography becomes the
-// signs the language is made of, and what has no width disappears.
+// signs the language is made of, and what has no width goes with the character
+// before it.
 func normalise(text string, line diag.Span) []cell {
 	cells := make([]cell, 0, line.End-line.Start)
 	for i := line.Start; i < line.End; {
 		r, size := decode(text[i:line.End])
 		if r = fold(r); r != noWidth {
 			cells = append(cells, cell{r, i, i + size})
+		} else if n := len(cells); n > 0 {
+			cells[n-1].end = i + size
 		}
 		i += size
 	}

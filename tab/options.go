@@ -6,7 +6,7 @@ import "fmt"
 // same name; each limit is named in the error that meets it.
 type Limits struct {
 	Bytes       int // of text
-	Notes       int // notes and rests, with the repeats written out
+	Notes       int // notes, with the repeats written out
 	Depth       int // braces in braces, repeats in repeats
 	Repeat      int // times round one repeat
 	NoteBeats   int // beats one note may last

@@ -71,6 +71,7 @@ func (p *page) readRow(s *sheet) *row {
 		name := item{kind: nameItem, from: s.named[0], to: s.named[1], span: spanOf(s.cells, s.named[0], s.named[1]), line: s.number, match: -1}
 		r.items = append([]item{name}, r.items...)
 	}
+	r.nameAtHead()
 	p.aboutJunk(r)
 	p.readNotes(r)
 	p.aboutGlue(r)
@@ -83,6 +84,19 @@ func (p *page) readRow(s *sheet) *row {
 	p.settleTimes(r)
 	p.played = p.played || r.sounds()
 	return r
+}
+
+// nameAtHead lets words in square brackets be a section name only where they
+// head the row; elsewhere they are a remark.
+func (r *row) nameAtHead() {
+	head := true
+	for i := range r.items {
+		it := &r.items[i]
+		if it.kind == nameItem && !head {
+			it.kind = remarkItem
+		}
+		head = head && it.kind == nameItem
+	}
 }
 
 // checkAll looks at the page as a whole.

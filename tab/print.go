@@ -78,7 +78,7 @@ func (d *Document) lineEnd(i int) string {
 // printer writes one row.
 type printer struct {
 	strings.Builder
-	column int // characters written
+	column int // characters written, a word that was added left out
 	before *item
 }
 
@@ -94,7 +94,7 @@ func (d *Document) printRow(r *row, to Convention, head string) string {
 			p.head(typed, head, r)
 		case p.before.to < it.from:
 			p.gap(typed, utf8.RuneCountInString(d.text[r.span.Start:it.span.Start]))
-		case needsBlank(p.before, it, wrote):
+		case needsBlank(p.before, it, wrote, to):
 			p.put(" ")
 		}
 		p.put(wrote)
@@ -110,14 +110,15 @@ func (p *printer) put(s string) {
 }
 
 // head writes what stands before the first item. A word that is added goes
-// after the numbering of the line.
+// after the numbering of the line, and moves all columns alike.
 func (p *printer) head(typed, head string, r *row) {
 	numbering := 0
 	if head != "" && r.listed > 0 {
 		numbering = r.cells[r.listed-1].end - r.span.Start
 		head = " " + head
 	}
-	p.put(typed[:numbering] + head + typed[numbering:])
+	p.WriteString(typed[:numbering] + head + typed[numbering:])
+	p.column = utf8.RuneCountInString(typed)
 }
 
 // gap writes the blanks between two items: those that were typed, or as many

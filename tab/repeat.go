@@ -197,7 +197,7 @@ func (a *arranger) loop(body []step, times int, sign *item, bars bool) step {
 		a.tooDeep(sign)
 		l.times = 1
 	}
-	if l.size.notes == 0 {
+	if !l.size.plays() {
 		l.times = 1
 	}
 	l.size = l.size.times(l.times)
@@ -207,7 +207,7 @@ func (a *arranger) loop(body []step, times int, sign *item, bars bool) step {
 // plays says that a note or a rest is among steps.
 func plays(steps []step) bool {
 	for _, s := range steps {
-		if sizeOf(s).notes > 0 {
+		if sizeOf(s).plays() {
 			return true
 		}
 	}

@@ -81,9 +81,10 @@ func readName(cells []cell, i int) (from, end int) {
 	return from, end + 1
 }
 
-// readListed reads a number that numbers the lines of a page, 1. or 1).
-func readListed(cells []cell) (n, end int) {
-	from := skipBlanks(cells, 0)
+// readListed reads a number that numbers the lines of a page, 1. or 1), from a
+// cell on.
+func readListed(cells []cell, from int) (n, end int) {
+	from = skipBlanks(cells, from)
 	end = skipDigits(cells, from)
 	if end == from || end == len(cells) || cells[end].r != '.' && cells[end].r != ')' {
 		return 0, 0

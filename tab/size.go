@@ -9,33 +9,39 @@ import (
 // size is how much a stretch plays with its repeats written out, reckoned
 // before anything is expanded.
 type size struct {
-	notes int // notes and rests
-	steps int // these and everything else, such as bar lines
+	notes int
+	rests int
+	steps int // notes, rests and everything else, such as bar lines
 }
 
-// stepsPerNote is how many steps a note may come with on the average, before
-// a page counts as too long.
-const stepsPerNote = 10
+// stepsPerNote is how many rests, bar lines and the like may come with a note
+// on the average, before a page counts as too long.
+const stepsPerNote = 5
 
 // muchTooLong keeps sums and products of sizes within an int.
 const muchTooLong = 1 << 30
 
 func (s size) plus(t size) size {
-	return size{min(s.notes+t.notes, muchTooLong), min(s.steps+t.steps, muchTooLong)}
+	return size{min(s.notes+t.notes, muchTooLong), min(s.rests+t.rests, muchTooLong), min(s.steps+t.steps, muchTooLong)}
 }
 
 func (s size) times(n int) size {
-	return size{min(s.notes*n, muchTooLong), min(s.steps*n, muchTooLong)}
+	return size{min(s.notes*n, muchTooLong), min(s.rests*n, muchTooLong), min(s.steps*n, muchTooLong)}
 }
+
+// plays says that a note or a rest is in it.
+func (s size) plays() bool { return s.notes+s.rests > 0 }
 
 func sizeOf(s step) size {
 	switch {
 	case s.loop != nil:
 		return s.loop.size
-	case s.it.kind == noteItem || s.it.kind == restItem:
-		return size{1, 1}
+	case s.it.kind == noteItem:
+		return size{notes: 1, steps: 1}
+	case s.it.kind == restItem:
+		return size{rests: 1, steps: 1}
 	}
-	return size{0, 1}
+	return size{steps: 1}
 }
 
 // tooLong says that a size passes the limit.

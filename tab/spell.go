@@ -86,10 +86,11 @@ func spellNote(it *item, to Convention, typed string) string {
 
 // needsBlank says that two items that were glued, b being written as wrote,
 // would be read as something else if they stayed so.
-func needsBlank(a, b *item, wrote string) bool {
+func needsBlank(a, b *item, wrote string, to Convention) bool {
 	switch b.kind {
 	case noteItem:
-		return a.kind == holdItem || a.kind == breathItem || a.kind == restItem || a.kind == noteItem && isDigit(rune(wrote[0]))
+		apart := a.kind == holdItem || a.kind == breathItem || a.kind == restItem
+		return apart || a.kind == noteItem && to == Signs && b.written.sign != '-'
 	case openBracket, openBrace, nameItem, remarkItem:
 		return a.kind == holdItem
 	case slideItem:

@@ -68,7 +68,9 @@ func (v *votes) count(word []item, cells []cell) {
 				held++
 			}
 		case junkItem:
-			junk = it
+			if !it.grouped {
+				junk = it
+			}
 		}
 		v.plays = v.plays || it.kind != nameItem && it.kind != remarkItem
 	}

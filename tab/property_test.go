@@ -1,0 +1,68 @@
+package tab_test
+
+import (
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"reedlark/tab"
+	"reedlark/tab/diag"
+)
+
+// tokens are what lines of tab are made of, good and bad.
+var tokens = []string{
+	"4", "5", "-4", "−6", "10", "45", "-23", "54", "+4", "-3//", "-3b", "8/", "4*", "6o", "4~", "45~", "7''",
+	"B4", "D4", "5B", "5D", "d45", "3//D", "3b", "4↑", "4↓", "↓5", "6⬆️", "-", "--", "---", ".", "…", "_", "—",
+	"r", "R", "r--", ",", "|", "||", "|:", ":|", "||:", ":|:", "x2", "2x", "(x3)", "X1", "->", ">", "→", "-->", "--->",
+	"(", ")", "[", "]", "(4)", "[5 -5]", "(4 -4)5", "{", "}", "{4 -4}", "{4 5 6}-", "{5- -5}", "[Chorus]", "(slowly)", "la", "don't", "A7", "Em",
+	"&minus;5", "&nbsp;", "４", "1.", "2.", "3/4", "\u200b", "\t",
+}
+
+// heads are what lines may begin with, and what may follow.
+var heads = []string{"", "", "", "", "", "", "tab: ", "text: ", "count: ", "chords: ", "Intro: ", "Verse 2: ", "# ", "1. ", "2) ", "Metre: 4/4", "Tempo: 90", "Title: a tune", "[A] "}
+
+// page draws a page made of tokens, glued and apart.
+func page(t *rapid.T) string {
+	var b strings.Builder
+	for range rapid.IntRange(1, 5).Draw(t, "lines") {
+		b.WriteString(rapid.SampledFrom(heads).Draw(t, "head"))
+		for range rapid.IntRange(0, 7).Draw(t, "tokens") {
+			b.WriteString(rapid.SampledFrom(tokens).Draw(t, "token"))
+			b.WriteString(rapid.SampledFrom([]string{" ", " ", " ", "", "  "}).Draw(t, "blank"))
+		}
+		b.WriteString(rapid.SampledFrom([]string{"\n", "\n", "\r\n", "\r", "\u2028"}).Draw(t, "end"))
+	}
+	return b.String()
+}
+
+func TestEveryPageIsReadWithoutPanic(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := page(t)
+		d := tab.Parse(text, tab.Options{})
+		for _, p := range d.Problems {
+			if p.Span.Start < 0 || p.Span.End > len(text) || p.Span.Start > p.Span.End {
+				t.Fatalf("%s at %v in %q", p.Code, p.Span, text)
+			}
+		}
+	})
+}
+
+func TestPrintedPagesReadTheSame(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := page(t)
+		d := tab.Parse(text, tab.Options{})
+		if d.Problems.Has(diag.Error) {
+			return
+		}
+		to := rapid.SampledFrom(conventions).Draw(t, "convention")
+		printed := d.Print(to)
+		again := tab.Parse(printed, tab.Options{})
+		if shape(d) != shape(again) {
+			t.Fatalf("%q in %s is\n%q\n%s\n%s", text, to, printed, shape(d), shape(again))
+		}
+		if twice := again.Print(to); twice != printed {
+			t.Fatalf("%q is no fixed point of %s:\n%q\n%q", text, to, printed, twice)
+		}
+	})
+}
