@@ -1,0 +1,63 @@
+package picture
+
+import "strconv"
+
+// Inks of the grid; the notes are plain black.
+const (
+	ink   = "black"
+	faint = "#bbb"
+	grey  = "#767676"
+	paper = "white"
+)
+
+// drawSystem draws one strip. What a page needs to find a moment in it stands
+// on its group.
+func (p *plan) drawSystem(c *canvas, i int) {
+	s := p.systems[i]
+	c.open("g", "class", "system", "data-from", seconds(s.from), "data-to", seconds(s.to),
+		"data-top", num(p.top(i)-topBand), "data-height", num(p.systemHeight()), "data-scale", seconds(p.scale))
+	p.drawRows(c, i)
+	p.drawMarks(c, i)
+	p.drawNotes(c, i)
+	c.close("g")
+}
+
+func (p *plan) drawRows(c *canvas, i int) {
+	end := p.x(p.systems[i], p.systems[i].to)
+	for hole := p.low; hole <= p.high; hole++ {
+		y := p.y(i, hole, 0)
+		c.line("row", faint, left, y, end, y, 0.5)
+		c.label(strconv.Itoa(hole), left-8, y+4, 12, "end", ink, "class", "hole")
+	}
+}
+
+// drawMarks draws beats as short ticks and bars as whole lines with numbers.
+func (p *plan) drawMarks(c *canvas, i int) {
+	s := p.systems[i]
+	top, bottom := p.top(i), p.top(i)+p.rows()*row
+	for _, m := range within(p.beats, s) {
+		x := p.x(s, m.seconds)
+		c.leaf("line", "class", "beat", "data-beat", beatText(m.beat), "data-start", seconds(m.seconds),
+			"x1", num(x), "y1", num(top-3), "x2", num(x), "y2", num(bottom), "stroke", faint, "stroke-width", "0.5", "stroke-dasharray", "1 3")
+	}
+	for _, m := range within(p.bars, s) {
+		x := p.x(s, m.seconds)
+		c.leaf("line", "class", "bar", "data-bar", strconv.Itoa(m.number), "data-beat", beatText(m.beat), "data-start", seconds(m.seconds),
+			"x1", num(x), "y1", num(top-8), "x2", num(x), "y2", num(bottom), "stroke", grey, "stroke-width", "1")
+		c.label(strconv.Itoa(m.number), x+3, top-3, 9, "start", grey, "class", "number")
+	}
+}
+
+// seconds is a number for a page to reckon with.
+func seconds(x float64) string { return strconv.FormatFloat(x, 'f', 4, 64) }
+
+func beatText(x float64) string {
+	text := strconv.FormatFloat(x, 'f', 6, 64)
+	for text[len(text)-1] == '0' {
+		text = text[:len(text)-1]
+	}
+	if text[len(text)-1] == '.' {
+		text = text[:len(text)-1]
+	}
+	return text
+}
