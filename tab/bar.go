@@ -259,27 +259,31 @@ func (b *barring) excused(n bar, firsts, lasts map[int]bar, front map[int]int) b
 		other, there := ends[segment]
 		return there && new(big.Rat).Add(n.beats, other.beats).Cmp(b.full) == 0
 	}
-	begins := n.begins && (makesOne(lasts, b.before(n.segment, lasts)) || makesOne(lasts, n.segment) || makesOne(lasts, front[n.segment]))
-	ends := n.ends && (makesOne(firsts, b.after(n.segment, firsts)) || makesOne(firsts, n.segment) || makesOne(firsts, b.back[n.segment]) || makesOne(firsts, b.opening))
+	begins := n.begins && (makesOne(lasts, before(n.segment, lasts)) || makesOne(lasts, n.segment) || makesOne(lasts, front[n.segment]))
+	ends := n.ends && (makesOne(firsts, after(n.segment, firsts)) || makesOne(firsts, n.segment) || makesOne(firsts, b.back[n.segment]) || makesOne(firsts, b.opening))
 	return begins || ends
 }
 
+// nearby is how many empty segments may lie between two that are compared:
+// signs that stand side by side.
+const nearby = 8
+
 // before is the nearest segment before this one that has bars.
-func (b *barring) before(segment int, bars map[int]bar) int {
-	for segment--; segment > 0; segment-- {
-		if _, there := bars[segment]; there {
-			break
+func before(segment int, bars map[int]bar) int {
+	for k := segment - 1; k >= segment-nearby; k-- {
+		if _, there := bars[k]; there {
+			return k
 		}
 	}
-	return segment
+	return -1
 }
 
 // after is the nearest segment after this one that has bars.
-func (b *barring) after(segment int, bars map[int]bar) int {
-	for segment++; segment < b.segment; segment++ {
-		if _, there := bars[segment]; there {
-			break
+func after(segment int, bars map[int]bar) int {
+	for k := segment + 1; k <= segment+nearby; k++ {
+		if _, there := bars[k]; there {
+			return k
 		}
 	}
-	return segment
+	return -1
 }

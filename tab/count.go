@@ -38,7 +38,7 @@ type counter struct {
 	at     ticks     // where the last count fell, or where an uncounted row ended
 	ended  bool      // at is such an end
 	last   *item     // what the last count began; how long it lasts is still open
-	stops  diag.Span // where an uncounted row stopped
+	stops  diag.Span // where an uncounted row stopped; empty where its counts could not be used
 	barred *count    // a bar line since the last count
 	places []place
 	claims []claim
@@ -196,11 +196,15 @@ func (c *counter) pass(r *row) {
 		c.at, c.begun = c.within(c.bar-ticksOf(c.page.pickupOf(r))), true
 	}
 	sum := new(big.Rat)
+	c.stops = diag.Span{}
 	for i := range r.items {
 		if it := &r.items[i]; it.beats != nil {
 			sum.Add(sum, it.beats)
 			c.stops = it.span
 		}
+	}
+	if r.counts != nil || r.doubt {
+		c.stops = diag.Span{}
 	}
 	c.at += ticksOf(sum) * ticks(max(r.times, 1))
 	c.ended = true
@@ -248,7 +252,7 @@ func (c *counter) fit(n count) ticks {
 
 // afterPassed joins a count to an uncounted row, which should end on a bar.
 func (c *counter) afterPassed(r *row, at ticks) {
-	if c.within(c.at) != 0 {
+	if c.within(c.at) != 0 && c.stops.End > 0 {
 		c.add(diag.Warning, diag.UncountedStops, c.stops, "Count it too, or let it end on a bar.", fmt.Sprintf("This line has no counts and stops inside a bar, and line %d goes on counting.", r.number))
 	}
 	r.waits(at - c.at)

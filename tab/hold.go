@@ -15,7 +15,8 @@ func (p *page) settleHolds(r *row) {
 		it := &r.items[i]
 		switch it.kind {
 		case holdItem:
-			p.settleHold(r, i, before, leading, &seen, depth)
+			it.braced = depth > 0
+			p.settleHold(r, i, before, leading, &seen)
 		case openBrace:
 			depth++
 		case closeBrace:
@@ -31,7 +32,7 @@ func (p *page) settleHolds(r *row) {
 
 // settleHold settles one run of hold marks. Only the first of a line that
 // leads it is reported.
-func (p *page) settleHold(r *row, i int, before kind, leading bool, seen *bool, depth int) {
+func (p *page) settleHold(r *row, i int, before kind, leading bool, seen *bool) {
 	it := &r.items[i]
 	switch {
 	case before == slideItem:
@@ -39,10 +40,9 @@ func (p *page) settleHold(r *row, i int, before kind, leading bool, seen *bool, 
 	case before == openRepeat:
 		p.holdError(r, it, "Put it before the repeat sign.", "There is no note inside the repeat yet that could be held.")
 	case leading:
-		it.leading = true
 		p.leadingHold(r, i, *seen)
 		*seen = true
-		if !p.played && depth == 0 {
+		if !p.played && !it.braced {
 			it.n = 0
 		}
 	}

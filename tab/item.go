@@ -45,7 +45,7 @@ type item struct {
 	note    *Note   // nil where the number is no hole
 	role    Role
 
-	leading bool     // a hold before the first note of its line
+	braced  bool     // a hold in braces
 	stretch bool     // a hold glued to a brace
 	beats   *big.Rat // time it takes; nil for none
 	gap     *big.Rat // silence before it; nil for none

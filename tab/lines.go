@@ -110,6 +110,9 @@ func (p *page) aboutLines() {
 		if s.kind == SectionLine || s.kind == TextLine && s.key == "" {
 			p.aboutTimes(s)
 		}
+		if s.kind == SectionLine {
+			p.aboutRemarks(s.items)
+		}
 	}
 }
 

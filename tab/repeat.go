@@ -59,12 +59,23 @@ func (p *page) arrange() {
 func (a *arranger) line(r *row) {
 	a.row, a.cut = r, false
 	depth, start := len(a.open), len(a.now)
+	var last []step // holds after x2, for the last time round
 	for i := range r.items {
-		a.item(&r.items[i])
+		it := &r.items[i]
+		if it.kind == holdItem && r.timed.End > 0 && it.span.Start > r.timed.Start {
+			last = append(last, step{it: it})
+			continue
+		}
+		a.item(it)
 	}
-	if r.times < 2 {
-		return
+	if r.times > 1 {
+		a.again(r, depth, start)
 	}
+	a.now = append(a.now, last...)
+}
+
+// again repeats a row, which begins at start.
+func (a *arranger) again(r *row, depth, start int) {
 	if a.cut || len(a.open) != depth || start > len(a.now) {
 		a.add(diag.Error, diag.TimesCut, r.timed, "Repeat the line in full, or close the repeat first.", "A line cannot be repeated where it cuts a repeat in two.")
 		return
@@ -175,7 +186,7 @@ func (a *arranger) landmark(start int) string {
 func (a *arranger) fold(start, times int, sign *item, bars bool) []step {
 	from := start
 	for i := start; i < len(a.now) && a.now[i].loop == nil && !a.now[i].it.sounding(); i++ {
-		if a.now[i].it.leading {
+		if it := a.now[i].it; it.kind == holdItem && !it.braced {
 			from = i + 1
 		}
 	}

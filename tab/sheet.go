@@ -66,7 +66,7 @@ func isColon(cells []cell, i int) bool {
 func readName(cells []cell, i int) (from, end int) {
 	from = skipBlanks(cells, i)
 	end = from
-	for end < len(cells) && (unicode.IsLetter(cells[end].r) || end > from && (cells[end].r == '\'' || cells[end].r == '-')) {
+	for end < len(cells) && (unicode.IsLetter(cells[end].r) || end > from && inWord(cells[end].r)) {
 		end++
 	}
 	if end == from {
@@ -80,6 +80,9 @@ func readName(cells []cell, i int) (from, end int) {
 	}
 	return from, end + 1
 }
+
+// inWord says that a word may have r inside it.
+func inWord(r rune) bool { return r == '\'' || r == '-' || unicode.IsMark(r) }
 
 // readListed reads a number that numbers the lines of a page, 1. or 1), from a
 // cell on.

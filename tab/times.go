@@ -28,10 +28,11 @@ func (p *page) settleTimes(r *row) {
 	}
 }
 
-// endsLine says that nothing but bar lines, breaths and remarks is left.
+// endsLine says that nothing but bar lines, breaths, remarks and holds for the
+// last time round is left.
 func endsLine(items []item) bool {
 	for _, it := range items {
-		if it.kind != barItem && it.kind != breathItem && it.kind != remarkItem {
+		if it.kind != barItem && it.kind != breathItem && it.kind != remarkItem && it.kind != holdItem {
 			return false
 		}
 	}
