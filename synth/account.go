@@ -61,14 +61,27 @@ func (a *accountant) addVoice(t *reed.Tone, first int) []float64 {
 	amps := a.powers(t.First, t.End, func(frame int64) float64 {
 		return facts.Weighted.Level(t.Strength(frame))
 	})
+	ownPeak, darkPeak := a.peaksOf(t)
 	a.peaks(t.First, t.End, func(frame int64) float64 {
 		own, dark := t.Strength(frame)
-		return float64(own*facts.OwnPeak) + float64(dark*facts.DarkPeak)
+		return float64(own*ownPeak) + float64(dark*darkPeak)
 	})
 	a.AddTone(a.around, a.echo(number), first, amps)
 	return amps
 }
 
+// peaksOf are the highest true peaks of the waves a voice goes through.
+func (a *accountant) peaksOf(t *reed.Tone) (own, dark float64) {
+	for _, leg := range t.Legs {
+		for _, number := range []int32{leg.A, leg.B} {
+			facts := a.tables.Table(a.timbres[number]).Facts
+			own, dark = max(own, facts.OwnPeak), max(dark, facts.DarkPeak)
+		}
+	}
+	return own, dark
+}
+
+// echo is that of a timbre, reckoned once.
 func (a *accountant) echo(number int32) level.Echo {
 	if a.echoes[number] == nil {
 		a.echoes[number] = a.around.Echo(a.timbres[number].Lines())

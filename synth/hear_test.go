@@ -16,8 +16,11 @@ const quiet = -300.0
 // dry is what most measurements are made at.
 var dry = Settings{Rate: 48000, Depth: 24, Channels: 1, Loudness: -20}
 
-// pitch is the frequency of a MIDI note, Hz.
-func pitch(midi float64) float64 { return 440 * math.Pow(2, (midi-69)/12) }
+// pitch is the frequency of a MIDI note, Hz, to a millionth, which is the same
+// on every processor. ref: MIDI Tuning Standard.
+func pitch(midi float64) float64 {
+	return math.Round(440e6*math.Pow(2, (midi-69)/12)) / 1e6
+}
 
 // note is a plain note of some MIDI pitches, blown out of silence.
 func note(start, seconds float64, midi ...float64) score.Note {
@@ -58,8 +61,7 @@ func listen(t testing.TB, sc *score.Score, set Settings, breathDB float64) [][]f
 }
 
 // frames renders a range.
-func frames(t testing.TB, s *Sound, from, to int64) []int32 {
-	t.Helper()
+func frames(t require.TestingT, s *Sound, from, to int64) []int32 {
 	var out []int32
 	require.NoError(t, s.Samples(context.Background(), from, to, func(block []int32) error {
 		out = append(out, block...)

@@ -21,7 +21,7 @@ type Breath struct {
 // ref: 45 to 30 dB under it, stronger in the first 50 ms (recorded notes).
 const (
 	BreathDB   = -40.0
-	burst      = 1.5   // times the steady noise, on top of it, at the start
+	burst      = 2.4   // times the steady noise, on top of it, at the start
 	burstTau   = 0.025 // seconds
 	burstUntil = 0.180
 )

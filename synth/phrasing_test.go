@@ -1,0 +1,210 @@
+package synth
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"reedlark/synth/measure"
+	"reedlark/tab/score"
+)
+
+// TestTongued: a repeated note is heard as two, the level dips by far more
+// than 10 dB; its release takes 5 to 15 ms and ends the gap before the next.
+func TestTongued(t *testing.T) {
+	for _, midi := range []float64{55, 60, 67, 72, 76, 84, 96} {
+		for _, gap := range []float64{0.015, 0.025, 0.04} {
+			a := note(0.3, 0.5, midi)
+			b := then(&a, score.Tongued, gap, 0.5, midi)
+			x := listen(t, tune(a, b), dry, -40)[0]
+			env := measure.Envelope(x, 48000, 0.006, 0.0005)
+			dip := env.Dip(0.7, 1.1)
+			assert.Greaterf(t, dip.Depth, 10.0, "%v, gap of %v s", midi, gap)
+			assert.InDelta(t, 0.8-gap/2, dip.At, 0.03)
+			if midi >= 72 {
+				steady := env.Steady(0.5, 0.7)
+				release := env.Fall(0.7, 0.1*steady) - env.Fall(0.7, 0.9*steady)
+				assert.Truef(t, release > 0.005 && release < 0.015, "release of %.1f ms", 1e3*release)
+				assert.InDelta(t, 0.8-gap, env.Fall(0.7, 0.1*steady), 0.006, "silent when the gap begins")
+			}
+		}
+	}
+}
+
+// TestBreathChange: the gap of a change of breath is silent, and the release
+// before it takes 20 to 30 ms.
+func TestBreathChange(t *testing.T) {
+	for _, gap := range []float64{0.02, 0.04, 0.06} {
+		a := note(0.3, 0.6, 72)
+		x := listen(t, tune(a, then(&a, score.NewBreath, gap, 0.5, 74)), dry, -40)[0]
+		env := measure.Envelope(x, 48000, 0.004, 0.0005)
+		steady := env.Steady(0.5, 0.7)
+		release := env.Fall(0.7, 0.1*steady) - env.Fall(0.7, 0.9*steady)
+		assert.Truef(t, release > 0.020 && release < 0.030, "release of %.1f ms", 1e3*release)
+		assert.Less(t, env.At(0.9-gap+0.003), 0.02*steady, "silent in the gap")
+		assert.InDelta(t, 0.9, env.Rise(0.9-gap+0.003, 0.3162*steady), 0.003)
+	}
+}
+
+// TestReleaseIntoRest: the note before a rest is gone when its time is over,
+// and so is all of it 0.1 s later, 100 dB down.
+func TestReleaseIntoRest(t *testing.T) {
+	x := listen(t, tune(note(0.3, 0.6, 64), note(2, 0.5, 64)), dry, -40)[0]
+	steady := measure.RMS(measure.Cut(x, 48000, 0.6, 0.8))
+	assert.Less(t, measure.RMS(measure.Cut(x, 48000, 0.905, 1.9)), 1e-5*steady)
+}
+
+// TestLegato: one breath, a hand-over of 8 to 15 ms: no gap, no swell, the new
+// pitch on its beat.
+func TestLegato(t *testing.T) {
+	for _, onset := range []score.Onset{score.Legato, score.Passed} {
+		a := note(0.3, 0.5, 72)
+		x := listen(t, tune(a, then(&a, onset, 0, 0.5, 76)), dry, quiet)[0]
+		env := measure.Envelope(x, 48000, 0.006, 0.0005)
+		for at := 0.76; at < 0.85; at += 0.001 {
+			assert.InDelta(t, 0, measure.DB(env.At(at)/env.At(0.7)), 2.5, "level at %v", at)
+		}
+		old := measure.Envelope(measure.Band(x, 48000, 400, 590), 48000, 0.004, 0.0005)
+		next := measure.Envelope(measure.Band(x, 48000, 590, 750), 48000, 0.004, 0.0005)
+		assert.Less(t, old.At(0.82), 0.1*old.At(0.7))
+		assert.Less(t, next.At(0.79), 0.12*next.At(1))
+		assert.InDelta(t, 0.8, next.Rise(0.75, 0.3162*next.At(1)), 0.004)
+	}
+}
+
+// TestPassedHoles: the holes passed in a slide sound one after the other, each
+// for its time, neighbours overlapping.
+func TestPassedHoles(t *testing.T) {
+	notes := []score.Note{note(0.3, 0.5, 72)}
+	for _, midi := range []float64{76, 79, 84} {
+		notes = append(notes, then(&notes[len(notes)-1], score.Passed, 0, 0.04, midi))
+	}
+	notes[3].Seconds = 0.5
+	x := listen(t, tune(notes...), dry, quiet)[0]
+	for i, midi := range []float64{76, 79} {
+		at := 0.8 + 0.04*(float64(i)+0.6)
+		got := measure.Pitch(measure.Cut(x, 48000, at-0.022, at+0.022), 48000)
+		assert.InDelta(t, 0, measure.Cents(got, pitch(midi)), 60, fmt.Sprint(midi))
+	}
+}
+
+// glide is one voice that goes from one pitch to another.
+func glide(start, seconds, from, to, takes float64) score.Note {
+	n := note(start, seconds, to)
+	n.Voices[0].FromHz, n.Voices[0].GlideSeconds = pitch(from), takes
+	return n
+}
+
+// TestGlide: an S-shaped path in cents, one way only, sampled every 10 ms.
+func TestGlide(t *testing.T) {
+	a := note(0.3, 0.4, 71)
+	b := glide(0.7, 0.2, 71, 68, 0.2)
+	b.Onset = score.Tied
+	c := note(0.9, 0.5, 68)
+	c.Onset = score.Tied
+	for i, n := range []*score.Note{&a, &b, &c} {
+		n.Voices[0].ReedHz = pitch(71)
+		if i > 0 {
+			n.Voices[0].Technique = score.Bend
+		}
+	}
+	s, err := prepare(tune(a, b, c), dry, quiet)
+	require.NoError(t, err)
+	require.Len(t, s.plan.blows, 1, "one voice throughout")
+	x := measure.Cut(channels(frames(t, s, 0, s.Frames()), dry)[0], 48000, 0.5, 1.3)
+	before := math.Inf(1)
+	for _, p := range measure.Track(x, 48000, 0.015, 0.01, pitch(66), pitch(73)) {
+		cents := measure.Cents(p.Hz, pitch(68))
+		assert.LessOrEqual(t, cents, before+2, "turns back")
+		before = cents
+		way := min(max((p.Seconds+0.5-0.7)/0.2, 0), 1)
+		assert.InDelta(t, 300*(1-way*way*(3-2*way)), cents, 12, "at %v", p.Seconds+0.5)
+	}
+	env := measure.Envelope(x, 48000, 0.02, 0.001)
+	dip := measure.DB(env.At(0.3) / env.At(0.1))
+	assert.Truef(t, dip < -1 && dip > -3.5, "dips %.1f dB where the second reed takes over", dip)
+}
+
+// TestBentIsDuller: 3 to 6 dB up high (common practice, no source).
+func TestBentIsDuller(t *testing.T) {
+	bent, plain := note(0.3, 0.8, 68), note(0.3, 0.8, 68)
+	bent.Voices[0].ReedHz, bent.Voices[0].Technique = pitch(71), score.Bend
+	a, b := listen(t, tune(bent), dry, quiet)[0], listen(t, tune(plain), dry, quiet)[0]
+	loss := brightness(b, 68) - brightness(a, 68)
+	assert.Truef(t, loss > 2.5 && loss < 6.5, "%.1f dB", loss)
+}
+
+// TestShake: two holes take turns 5 to 8 times a second and one voice is heard
+// at a time.
+func TestShake(t *testing.T) {
+	for _, seconds := range []float64{0.5, 2} {
+		n := note(0.3, seconds, 72, 76)
+		n.Shake = true
+		x := listen(t, tune(n), dry, quiet)[0]
+		env := measure.Envelope(measure.Band(x, 48000, 400, 590), 48000, 0.008, 0.001)
+		turns := 0
+		high := env.Steady(0.35, 0.38)
+		for at := 0.36; !math.IsNaN(at) && at < 0.3+seconds; {
+			if at = env.Fall(at, high/2); !math.IsNaN(at) && at < 0.29+seconds {
+				turns++
+				at = env.Rise(at, high/2)
+			}
+		}
+		rate := float64(turns) / seconds
+		assert.Truef(t, rate >= 5 && rate <= 8.1, "%.1f turns a second in %v s", rate, seconds)
+	}
+}
+
+// TestVibrato: 5 to 7 Hz, 15 to 50 cents, all of it below the pitch, 3 to 8 dB,
+// straight for 150 to 300 ms (common practice; the rate: R. Timmers & P. Desain,
+// ICMPC 2000).
+func TestVibrato(t *testing.T) {
+	n := note(0.3, 3, 72)
+	n.Shake = true
+	x := listen(t, tune(n), dry, quiet)[0]
+	track := measure.Track(measure.Cut(x, 48000, 1.2, 3.1), 48000, 0.02, 0.005, pitch(71), pitch(73))
+	w := measure.Vibrato(track)
+	assert.Truef(t, w.Hz > 5 && w.Hz < 7, "%+v", w)
+	assert.Truef(t, w.Cents > 15 && w.Cents < 50, "%+v", w)
+	least, most := math.Inf(1), 0.0
+	for _, p := range track {
+		least, most = min(least, p.Level), max(most, p.Level)
+	}
+	assert.Truef(t, most/least > 1.41 && most/least < 2.5, "the level swings by %.1f dB", measure.DB(most/least))
+	for _, p := range measure.Track(measure.Cut(x, 48000, 0.3, 3.2), 48000, 0.02, 0.01, pitch(71), pitch(73)) {
+		assert.Less(t, measure.Cents(p.Hz, pitch(72)), 1.0)
+	}
+	straight := measure.Pitch(measure.Cut(x, 48000, 0.42, 0.5), 48000)
+	assert.InDelta(t, 0, measure.Cents(straight, pitch(72)), 1.5)
+}
+
+// TestFade: a fall dies away over its length.
+func TestFade(t *testing.T) {
+	a := note(0.3, 0.5, 72)
+	b := glide(0.8, 0.2, 72, 70, 0.2)
+	b.Onset, b.Fades = score.Tied, true
+	env := measure.Envelope(listen(t, tune(a, b), dry, quiet)[0], 48000, 0.01, 0.001)
+	assert.InDelta(t, 1, env.At(0.8)/env.At(0.7), 0.1)
+	assert.Less(t, env.At(0.9), 0.7*env.At(0.7))
+	assert.Less(t, env.At(0.97), 0.15*env.At(0.7))
+}
+
+// TestSoft: soft is as many dB down as the score says.
+func TestSoft(t *testing.T) {
+	a, b := note(0.3, 0.5, 72), note(1.2, 0.5, 72)
+	b.Gain = -9
+	x := listen(t, tune(a, b), dry, quiet)[0]
+	drop := measure.RMS(measure.Cut(x, 48000, 1.5, 1.6)) / measure.RMS(measure.Cut(x, 48000, 0.6, 0.7))
+	assert.InDelta(t, -9, measure.DB(drop), 0.1)
+}
+
+// TestChordShares: two reeds on one breath are each about 3 dB softer.
+func TestChordShares(t *testing.T) {
+	x := listen(t, tune(note(0.3, 1, 72), note(1.6, 1, 72, 79)), dry, quiet)[0]
+	alone := measure.Partials(measure.Cut(x, 48000, 0.7, 1.2), 48000, pitch(72), 1)[0]
+	shared := measure.Partials(measure.Cut(x, 48000, 2, 2.5), 48000, pitch(72), 1)[0]
+	assert.InDelta(t, -3, measure.DB(shared/alone), 0.2)
+}

@@ -1,0 +1,115 @@
+package synth
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"errors"
+	"math"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"reedlark/tab/score"
+)
+
+// mixed is a tune with something of everything, and a setting that takes every
+// way through the renderer.
+func mixed(t testing.TB, seed uint64, n int, set Settings) *Sound {
+	t.Helper()
+	s, err := Prepare(invent(newSeeded(seed), n, beats{0.2, 0.5}), set)
+	require.NoError(t, err)
+	return s
+}
+
+var roomy = Settings{Rate: 44100, Depth: 16, Channels: 2, Room: 0.5, Loudness: -12}
+
+// TestRanges: any range of frames, rendered alone, is what the whole has there.
+func TestRanges(t *testing.T) {
+	for _, set := range []Settings{roomy, dry} {
+		s := mixed(t, 7, 12, set)
+		whole := frames(t, s, 0, s.Frames())
+		c := newSeeded(3)
+		for range 40 {
+			from := int64(c.number(0, int(s.Frames())))
+			to := min(s.Frames(), from+int64(c.number(0, 30000)))
+			k := int64(set.Channels)
+			require.Equal(t, whole[k*from:k*to], frames(t, s, from, to), "%d to %d", from, to)
+		}
+	}
+	s := mixed(t, 7, 3, dry)
+	assert.Error(t, s.Samples(context.Background(), -1, 2, nil))
+	assert.Error(t, s.Samples(context.Background(), 0, s.Frames()+1, nil))
+	assert.Error(t, s.Samples(context.Background(), 3, 2, nil))
+}
+
+// TestProcessors: however many render, the bytes are the same.
+func TestProcessors(t *testing.T) {
+	s := mixed(t, 11, 60, roomy)
+	require.Greater(t, s.Frames(), int64(longFrames), "long enough to be shared out")
+	want := frames(t, s, 0, s.Frames())
+	for _, procs := range []int{1, 2, 8} {
+		before := runtime.GOMAXPROCS(procs)
+		got := frames(t, s, 0, s.Frames())
+		runtime.GOMAXPROCS(before)
+		require.Equal(t, want, got, "%d processors", procs)
+	}
+	require.Equal(t, want, frames(t, mixed(t, 11, 60, roomy), 0, s.Frames()), "prepared again")
+}
+
+// TestSharedTables: a cache too small for the tune, or warm from another,
+// changes nothing.
+func TestSharedTables(t *testing.T) {
+	set := roomy
+	want := frames(t, mixed(t, 5, 20, set), 0, 100000)
+	for _, bytes := range []int{1, 1 << 16, 1 << 24} {
+		set.Tables = newTables(bytes)
+		mixed(t, 6, 20, set)
+		s := mixed(t, 5, 20, set)
+		s.set.Tables = set.Tables
+		require.Equal(t, want, frames(t, s, 0, 100000))
+	}
+}
+
+// TestStops: an error of the receiver and an ended context stop a render.
+func TestStops(t *testing.T) {
+	s := mixed(t, 11, 60, roomy)
+	full := errors.New("disk full")
+	assert.ErrorIs(t, s.Samples(context.Background(), 0, s.Frames(), func([]int32) error { return full }), full)
+	ctx, cancel := context.WithCancel(context.Background())
+	n := 0
+	err := s.Samples(ctx, 0, s.Frames(), func([]int32) error { n++; cancel(); return nil })
+	assert.ErrorIs(t, err, context.Canceled)
+	assert.Equal(t, 1, n)
+}
+
+// TestNeverClamps: the net at full scale never acts, loud as the tune may be.
+func TestNeverClamps(t *testing.T) {
+	for i := range 20 {
+		set := Settings{Rate: 22050, Depth: 16, Channels: 2, Room: float64(i%3) / 2, Loudness: MaxLoudness}
+		s := mixed(t, uint64(i), 10, set)
+		limit := int32(math.Pow(10, -1.0/20) * 32768)
+		for _, v := range frames(t, s, 0, s.Frames()) {
+			require.LessOrEqual(t, max(v, -v), limit)
+		}
+	}
+}
+
+// digest is the SHA-256 of a range of samples as little-endian bytes.
+func digest(samples []int32) string {
+	h := sha256.New()
+	_ = binary.Write(h, binary.LittleEndian, samples)
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// TestTiedAgain: notes that do not touch are not one sound, tied or not.
+func TestTiedAgain(t *testing.T) {
+	a, b := note(0.1, 0.2, 72), note(0.6, 0.2, 72)
+	b.Onset = score.Tied
+	s, err := Prepare(tune(a, b), dry)
+	require.NoError(t, err)
+	assert.Len(t, s.plan.blows, 2)
+}
