@@ -21,6 +21,9 @@ func plus(x, y *big.Rat) *big.Rat {
 	return new(big.Rat).Add(x, y)
 }
 
+// floor is the largest whole number that is not above x.
+func floor(x *big.Rat) *big.Int { return new(big.Int).Div(x.Num(), x.Denom()) }
+
 // checkLengths reports notes held for longer than anyone can blow.
 func (p *page) checkLengths() {
 	limit := whole(p.limits.NoteBeats)
