@@ -53,9 +53,9 @@ func (p *page) tracked(t track) track {
 	offset := max(n.Start-0.01, 0)
 	piece := measure.Cut(p.x, p.rate, offset, n.end()+0.01)
 	if p.alone(t) {
-		t.points = measure.Track(piece, p.rate, max(0.008, 2/lo), 1/p.scale, lo*0.8, hi*1.25)
+		t.points = measure.Track(piece, p.rate, max(0.008, 2/lo), p.hop(), lo*0.8, hi*1.25)
 	} else {
-		t.points = measure.Follow(piece, p.rate, max(0.03, 12/lo, 6/p.nearest(t)), 2/p.scale,
+		t.points = measure.Follow(piece, p.rate, max(0.03, 12/lo, 6/p.nearest(t)), 2*p.hop(),
 			func(at float64) float64 { return n.at(at + offset) })
 	}
 	for i := range t.points {
@@ -63,6 +63,10 @@ func (p *page) tracked(t track) track {
 	}
 	return t
 }
+
+// hop is how often pitch is looked for, seconds: at every pixel of a short sound, at
+// every fourth of one over 40 s, which would take long otherwise.
+func (p *page) hop() float64 { return min(max(p.seconds/10, 1), 4) / p.scale }
 
 // nearest is how many hertz lie between a track and the nearest of the voices that
 // sound with it.
