@@ -109,13 +109,16 @@ func (b *barring) row(r *row) {
 		start = b.segment
 	}
 	b.now.here = new(big.Rat)
-	barred := r.barred()
+	checked, unchecked := r.barred() && !r.broken, r.sounds() && (!r.barred() || r.broken)
 	for i := range r.items {
 		it := &r.items[i]
 		b.take(it)
-		b.sign(it, barred)
+		if unchecked && it.isBarLine() {
+			b.lineEnds(false)
+		}
+		b.sign(it, checked)
 	}
-	b.lineEnds(barred && !r.broken)
+	b.lineEnds(checked)
 	if r.times > 1 {
 		b.back[b.segment] = start
 		b.boundary()
@@ -145,8 +148,8 @@ func (b *barring) take(it *item) {
 }
 
 // sign ends a bar at a bar line, and a segment at a sign of the form.
-func (b *barring) sign(it *item, barred bool) {
-	if it.isBarLine() && barred {
+func (b *barring) sign(it *item, checked bool) {
+	if it.isBarLine() && checked {
 		b.end()
 	}
 	switch {
