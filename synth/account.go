@@ -17,26 +17,34 @@ type accountant struct {
 	rate    int
 	echoes  []level.Echo // by number of timbre, as they are asked for
 	noise   level.Echo
+
+	// Room to reckon in, used again for every part: the amplitudes of the
+	// voices of a breath, of its noise, and the finer ones of the peaks.
+	amps       [][]float64
+	hiss, fine []float64
 }
 
 // addBlow counts the voices of one breath, their beating, and the noise.
 func (a *accountant) addBlow(b *blow) {
 	first := a.Entry(b.breath.First)
-	amps := make([][]float64, len(b.tones))
+	for len(a.amps) < len(b.tones) {
+		a.amps = append(a.amps, nil)
+	}
 	for i, t := range b.tones {
-		amps[i] = a.addVoice(t, first)
+		a.amps[i] = a.addVoice(a.amps[i], t, first)
 		for k := range i {
-			a.addBeats(b.tones[k], t, first, amps[k], amps[i])
+			a.addBeats(b.tones[k], t, first, a.amps[k], a.amps[i])
 		}
 	}
 	a.addBreath(b.breath, first)
 }
 
 // track reckons a value at entries of the ledger, from first to the one after
-// frame to; it is 0 outside the frames from and to.
-func track(first, last int, frame func(i int) int64, from, to int64, value func(frame int64) float64) []float64 {
-	out := make([]float64, last-first+2)
+// last, into out; it is 0 outside the frames from and to.
+func track(out []float64, first, last int, frame func(i int) int64, from, to int64, value func(frame int64) float64) []float64 {
+	out = grow(out, last-first+2)
 	for i := range out {
+		out[i] = 0
 		if f := frame(first + i); f >= from && f <= to {
 			out[i] = value(f)
 		}
@@ -45,20 +53,21 @@ func track(first, last int, frame func(i int) int64, from, to int64, value func(
 }
 
 // powers and peaks are a part's amplitudes at the entries of either kind.
-func (a *accountant) powers(from, to int64, value func(frame int64) float64) []float64 {
-	return track(a.Entry(from), a.Entry(to), a.Frame, from, to, value)
+func (a *accountant) powers(out []float64, from, to int64, value func(frame int64) float64) []float64 {
+	return track(out, a.Entry(from), a.Entry(to), a.Frame, from, to, value)
 }
 
 func (a *accountant) peaks(from, to int64, value func(frame int64) float64) {
 	first := a.PeakEntry(from)
-	a.AddPeaks(first, track(first, a.PeakEntry(to), a.PeakFrame, from, to, value))
+	a.fine = track(a.fine, first, a.PeakEntry(to), a.PeakFrame, from, to, value)
+	a.AddPeaks(first, a.fine)
 }
 
-// addVoice counts one voice by itself, and returns its amplitudes.
-func (a *accountant) addVoice(t *reed.Tone, first int) []float64 {
+// addVoice counts one voice by itself, and returns its amplitudes in out.
+func (a *accountant) addVoice(out []float64, t *reed.Tone, first int) []float64 {
 	number := t.Legs[len(t.Legs)-1].B
 	facts := a.tables.Table(a.timbres[number]).Facts
-	amps := a.powers(t.First, t.End, func(frame int64) float64 {
+	out = a.powers(out, t.First, t.End, func(frame int64) float64 {
 		return facts.Weighted.Level(t.Strength(frame))
 	})
 	ownPeak, darkPeak := a.peaksOf(t)
@@ -66,8 +75,8 @@ func (a *accountant) addVoice(t *reed.Tone, first int) []float64 {
 		own, dark := t.Strength(frame)
 		return float64(own*ownPeak) + float64(dark*darkPeak)
 	})
-	a.AddTone(a.around, a.echo(number), first, amps)
-	return amps
+	a.AddTone(a.around, a.echo(number), first, out)
+	return out
 }
 
 // peaksOf are the highest true peaks of the waves a voice goes through.
@@ -96,9 +105,9 @@ func (a *accountant) addBreath(b *reed.Breath, first int) {
 	if b.Gain < 1e-9 {
 		return
 	}
-	amps := a.powers(b.First, b.End, func(f int64) float64 { return hissWeight * b.Strength(f) })
+	a.hiss = a.powers(a.hiss, b.First, b.End, func(f int64) float64 { return hissWeight * b.Strength(f) })
 	a.peaks(b.First, b.End, func(f int64) float64 { return hissPeak * b.Strength(f) })
-	a.AddTone(a.around, a.noise, first, amps)
+	a.AddTone(a.around, a.noise, first, a.hiss)
 }
 
 // hissWeight is what a meter adds to noise of the breath's band: the shelf's

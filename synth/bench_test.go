@@ -1,14 +1,18 @@
+//go:build unix
+
 package synth
 
 import (
 	"context"
 	"fmt"
 	"math"
+	"syscall"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"reedlark/synth/reed"
+	"reedlark/synth/wav"
 	"reedlark/tab/score"
 )
 
@@ -60,43 +64,84 @@ func BenchmarkLength(b *testing.B) {
 	}
 }
 
-// BenchmarkFloor is the least a sound can cost: one table voice and plain
-// rounding.
-func BenchmarkFloor(b *testing.B) {
-	tab := newTables(1 << 20).Table(reed.Timbre{Hz: 523.25, Partials: 22, Rate: 48000})
-	out, phase := make([]int32, 48000), uint32(0)
+// BenchmarkRatios sets the costs side by side, in processor time of one run:
+// a minute of notes against the sum of math.Sin over the same partials; one
+// dry voice, and what a room costs on top of a minute of notes, against the
+// floor, which is one table voice and plain PCM.
+func BenchmarkRatios(b *testing.B) {
+	tables := newTables(reed.DefaultCacheBytes)
+	sound := func(sc *score.Score, room float64) func() int {
+		return func() int {
+			set := Settings{Rate: 48000, Depth: 16, Channels: 1, Room: room, Loudness: -16, Tables: tables}
+			s, err := Prepare(sc, set)
+			require.NoError(b, err)
+			var pcm []byte
+			require.NoError(b, s.render(context.Background(), 0, s.frames, 1, func(block []int32) error {
+				pcm = wav.Append(pcm[:0], block, 16)
+				return nil
+			}))
+			return int(s.frames)
+		}
+	}
+	var one, dry, roomy, floor, oracle float64
 	for b.Loop() {
+		one += cost(b, sound(tune(note(0.1, 59, 72)), 0))
+		dry += cost(b, sound(minute(1), 0))
+		roomy += cost(b, sound(minute(1), 0.15))
+		floor += cost(b, func() int { return leastOf(tables, 60*48000) })
+		oracle += cost(b, func() int { return naive(minute(1).Notes, 2400) })
+	}
+	b.ReportMetric(oracle/dry, "naive/dry")
+	b.ReportMetric(one/floor, "voice/floor")
+	b.ReportMetric((roomy-dry)/floor, "room/floor")
+	b.ReportMetric(1e9*dry/float64(b.N), "dry-ns/frame")
+	b.ReportMetric(1e9*floor/float64(b.N), "floor-ns/frame")
+}
+
+// cost is the processor seconds a frame of something that says how many it
+// made.
+func cost(b *testing.B, make func() int) float64 {
+	b.Helper()
+	before := processor(b)
+	n := make()
+	return (processor(b) - before) / float64(n)
+}
+
+// processor is the seconds of processor time used so far.
+func processor(b *testing.B) float64 {
+	var u syscall.Rusage
+	require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
+	return float64(u.Utime.Nano()+u.Stime.Nano()) / 1e9
+}
+
+// leastOf is the least so many frames can cost.
+func leastOf(tables *reed.Cache, frames int) int {
+	tab := tables.Table(reed.Timbre{Hz: 523.25, Partials: 22, Rate: 48000})
+	out, pcm, phase := make([]int32, 48000), []byte(nil), uint32(0)
+	for range frames / len(out) {
 		for i := range out {
 			k, f := phase>>20, float32(int32(phase&(1<<20-1)))*(1.0/(1<<20))
 			a := tab.Own[k]
 			out[i] = int32(4000 * (a + f*(tab.Own[k+1]-a)))
 			phase += 46818508
 		}
+		pcm = wav.Append(pcm[:0], out, 16)
 	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(out)), "ns/frame")
+	return frames
 }
 
-// BenchmarkNaive is the sum of math.Sin over the partials of each note, the
-// oracle of the tables.
-func BenchmarkNaive(b *testing.B) {
-	sc := minute(1)
-	n := 0
-	for b.Loop() {
-		for _, x := range sc.Notes[:2] {
-			lines := reed.Timbre{Hz: x.Voices[0].Hz, Partials: reed.Partials(x.Voices[0].Hz, 48000), Rate: 48000}.Lines()
-			n += naive(lines, 2400)
-		}
-	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(n), "ns/frame")
-}
-
-// naive adds the lines up for so many frames, and says how many.
-func naive(lines []reed.Line, frames int) int {
+// naive sums the sines of some notes, each for so many frames, and says how
+// many those are.
+func naive(notes []score.Note, frames int) int {
 	out := make([]float64, frames)
-	for i := range out {
-		for k, l := range lines {
-			out[i] += l.Amplitude * math.Sin(2*math.Pi*l.Hz*float64(i)/48000+float64(reed.PhaseOf(k+1)))
+	for _, x := range notes[:6] {
+		hz := x.Voices[0].Hz
+		lines := reed.Timbre{Hz: hz, Partials: reed.Partials(hz, 48000), Rate: 48000}.Lines()
+		for i := range out {
+			for k, l := range lines {
+				out[i] += l.Amplitude * math.Sin(2*math.Pi*l.Hz*float64(i)/48000+float64(reed.PhaseOf(k+1)))
+			}
 		}
 	}
-	return len(out)
+	return 6 * frames
 }

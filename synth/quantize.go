@@ -17,15 +17,25 @@ func (s *Sound) quantize(out []int32, in []float32, at int64, channel int) {
 	s.plain(out[channel:], in, scale)
 }
 
-// half lifts a sample above zero so that cutting its fraction off rounds it.
-const half = 1<<24 + 0.5
+// unit is the last bit of a sample before it is rounded: there are so many
+// steps of dither to it.
+const unit = 1 << 16
 
+// dither adds noise of triangular density, one bit either way, and rounds. One
+// hash serves two frames.
+// ref: Lipshitz, Wannamaker & Vanderkooy, "Quantization and dither", JAES
+// 40(5), 1992.
 func (s *Sound) dither(out []int32, in []float32, at int64, channel int, scale float64) {
 	full, step, k := s.full(), s.set.Channels, 0
+	scale *= unit
+	bits := dsp.Hash(uint64(at)/2, uint64(channel)) >> (at % 2 * 32)
 	for i, x := range in {
-		noise := dsp.Triangle(dsp.Hash(uint64(at)+uint64(i), uint64(channel)))
-		v := int32(float64(float64(x)*scale)+noise+half) - 1<<24
-		out[k] = clamp(v, full)
+		if i > 0 && (at+int64(i))%2 == 0 {
+			bits = dsp.Hash(uint64(at+int64(i))/2, uint64(channel))
+		}
+		noise := int64(bits%unit) - int64(bits>>16%unit)
+		bits >>= 32
+		out[k] = clamp(int32((int64(float64(x)*scale)+noise+unit/2)>>16), full)
 		k += step
 	}
 }
@@ -33,8 +43,7 @@ func (s *Sound) dither(out []int32, in []float32, at int64, channel int, scale f
 func (s *Sound) plain(out []int32, in []float32, scale float64) {
 	full, step, k := s.full(), s.set.Channels, 0
 	for _, x := range in {
-		v := int32(float64(float64(x)*scale)+half) - 1<<24
-		out[k] = clamp(v, full)
+		out[k] = clamp(int32((int64(float64(x)*(scale*unit))+unit/2)>>16), full)
 		k += step
 	}
 }
