@@ -84,7 +84,7 @@ func TestEveryReedOfEveryHarpByTwoTrackers(t *testing.T) {
 	tab, semitones := everyReed()
 	require.Len(t, semitones, 20+12+10, "reeds, bends and overs")
 	for harp, base := range everyHarp() {
-		h := hear(t, tab, "harp", harp, "tempo", "60")
+		h := hear(t, tab, "harp", harp)
 		frames := aubio(t, h)
 		worst := [2]float64{}
 		for i, n := range h.score.Notes {
