@@ -110,11 +110,12 @@ func (l *Ledger) AddTone(a *Acoustics, echo Echo, first int, amps []float64) {
 
 // Reflect lets the reflections of a room into the peak bounds.
 func (l *Ledger) Reflect(a *Acoustics) {
-	dry := append([]float64(nil), l.peak...)
-	for k, d := range a.fine[1:] {
-		for i := d; i < len(dry); i++ {
-			high := max(dry[i-d], dry[max(0, i-d-1)])
-			l.peak[i] += float64(a.amps[k+1] * high)
+	for i := len(l.peak) - 1; i >= 0; i-- { // from the end, where nothing dry is needed any more
+		for k, d := range a.fine[1:] {
+			if i >= d {
+				high := max(l.peak[i-d], l.peak[max(0, i-d-1)])
+				l.peak[i] += float32(a.amps[k+1] * float64(high))
+			}
 		}
 	}
 }

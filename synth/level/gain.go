@@ -73,7 +73,7 @@ func (l *Ledger) curve(limit, base float64) []float32 {
 	for i := range allowed {
 		allowed[i] = base
 		for _, p := range l.peak[finer*i : finer*(i+1)] {
-			if p*base > limit {
+			if p := float64(p); p*base > limit {
 				allowed[i] = min(allowed[i], limit/p)
 			}
 		}

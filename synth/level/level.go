@@ -23,7 +23,7 @@ const (
 type Ledger struct {
 	rate  int
 	power []float64 // at entry i, as weighted by a meter, summed over channels
-	peak  []float64 // a bound between fine entries i and i+1
+	peak  []float32 // a bound between fine entries i and i+1
 	bins  int       // whole 100 ms in the sound
 }
 
@@ -33,7 +33,7 @@ func New(frames int64, rate int) *Ledger {
 	return &Ledger{
 		rate:  rate,
 		power: make([]float64, n),
-		peak:  make([]float64, finer*n),
+		peak:  make([]float32, finer*n),
 		bins:  int(frames / int64(rate/10)),
 	}
 }
@@ -70,7 +70,7 @@ func (l *Ledger) AddPeaks(first int, amps []float64) {
 
 func (l *Ledger) addPeak(i int, amp float64) {
 	if i >= 0 && i < len(l.peak) {
-		l.peak[i] += amp
+		l.peak[i] += float32(amp)
 	}
 }
 

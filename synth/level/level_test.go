@@ -72,14 +72,14 @@ func TestFit(t *testing.T) {
 
 	for _, every := range []int{1, 370} {
 		for i := 0; i < len(l.peak); i += every {
-			l.addPeak(i, 2-l.peak[i])
+			l.addPeak(i, 2-float64(l.peak[i]))
 		}
 		gain, fit = l.Fit(-20)
 		limit := dsp.Gain(MaxPeakDB)
 		for i, p := range l.peak {
 			frame := int64(i) * 48000 / PeaksPerSecond
 			for f := frame; f <= frame+120; f += 40 {
-				assert.LessOrEqual(t, p*gain.at(f), limit+1e-6)
+				assert.LessOrEqual(t, float64(p)*gain.at(f), limit+1e-6)
 			}
 			assert.InDelta(t, gain.at(frame), gain.at(frame+480), 0.15*gain.Base)
 		}

@@ -100,7 +100,7 @@ func (l *Ledger) Silent() bool {
 func (l *Ledger) highest() float64 {
 	high := 0.0
 	for _, p := range l.peak {
-		high = math.Max(high, p)
+		high = math.Max(high, float64(p))
 	}
 	return high
 }

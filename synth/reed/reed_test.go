@@ -90,11 +90,14 @@ func parts() map[string]Part {
 	}
 	return map[string]Part{
 		"plain": tone(func(*Tone) {}),
+		"low": tone(func(v *Tone) {
+			v.Legs = []Leg{{At: 101, From: 6.6147, To: 6.6147}}
+		}),
 		"long": tone(func(v *Tone) {
 			v.End, v.Envelope.FallAt = 60101, 1.2375
 		}),
 		"bent": tone(func(v *Tone) {
-			v.Legs = []Leg{{At: 300, Glide: 0.02, From: 9, To: 8.8, A: 1, B: 0, Dip: 2}, {At: 1800, From: 8.8, To: 8.8}}
+			v.Legs = []Leg{{At: 300, Glide: 0.02, From: 9, To: 8.8, A: 1, B: 2, Dip: 2}, {At: 1800, From: 8.8, To: 8.8, A: 2, B: 2}}
 		}),
 		"handed over": tone(func(v *Tone) {
 			v.Envelope.HandOver, v.Envelope.Joined = 0.012, true
