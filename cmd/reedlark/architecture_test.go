@@ -43,7 +43,7 @@ var mayImport = map[string][]string{
 	"synth/measure":                {},
 	"synth/measure/sheet":          {"api", "synth/measure"},
 	"openapi":                      {},
-	"api/picture": {"tab/score"},
+	"api/picture":                  {"tab/score"},
 	"api": {
 		"api/picture", "openapi", "synth", "synth/dsp", "synth/reed", "synth/wav",
 		"tab", "tab/diag", "tab/harp", "tab/perform", "tab/score",
