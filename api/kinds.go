@@ -279,5 +279,5 @@ func plainNumber(text string) (float64, error) {
 	if err != nil || math.IsInf(f, 0) {
 		return 0, errNumber
 	}
-	return f + 0, nil // + 0 turns -0 into 0
+	return f, nil
 }

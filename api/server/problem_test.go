@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"strings"
 	"testing"
@@ -118,6 +119,17 @@ func TestRefusals(t *testing.T) {
 				require.Error(t, allows(t, r.call), "the contract allows what the door refuses")
 			}
 		})
+	}
+}
+
+// A body that does not say how long it is is read no further than the limit.
+func TestBodyOfUnknownLength(t *testing.T) {
+	for n, want := range map[int]int{api.MaxBody: http.StatusBadRequest, api.MaxBody + 1: http.StatusRequestEntityTooLarge, 8 * api.MaxBody: http.StatusRequestEntityTooLarge} {
+		r := call{target: "/v1/score", body: strings.Repeat("[", n)}.request()
+		r.ContentLength = -1
+		rec := httptest.NewRecorder()
+		shared().ServeHTTP(rec, r)
+		require.Equal(t, want, rec.Code, n)
 	}
 }
 
