@@ -16,6 +16,26 @@ func (p *page) aboutGlue(r *row) {
 	}
 }
 
+// partAtSlashes reads the slash glued between two bare numbers, as in 4/5, as
+// what parts two notes: a bend of the first would need a blank after it.
+func (r *row) partAtSlashes() {
+	for i := 1; i < len(r.items); i++ {
+		a, b := &r.items[i-1], &r.items[i]
+		notes := a.kind == noteItem && b.kind == noteItem && b.glued
+		if w := &a.written; notes && w.slashAlone() && b.written.bare() {
+			w.bends, w.parted = 0, true
+		}
+	}
+}
+
+// slashAlone says the number carries one slash after it and nothing else.
+func (w *written) slashAlone() bool {
+	return w.bare() && w.bendAfterEnd && w.bends == 1 && w.overs+w.shakes == 0
+}
+
+// bare says that no sign, letter or arrow tells the breath.
+func (w *written) bare() bool { return w.sign == 0 && w.letter == 0 }
+
 func (p *page) twoReadingsAt(at diag.Span, hint string) {
 	p.add(diag.Warning, diag.TwoReadings, at, hint, fmt.Sprintf("“%s” can be read in two ways, and is played as notes one after the other.", shorten(p.text[at.Start:at.End])))
 }
@@ -33,7 +53,7 @@ func (p *page) twoReadings(r *row, i int) (hint string, from int) {
 		return p.doubleDash(r, i)
 	case before.kind == breathItem && before.glued && i > 1 && r.items[i-2].kind == noteItem:
 		return r.chordOf(i-2, i), i - 2
-	case before.kind == noteItem && (it.written.sign == '+' || before.written.bendAfterEnd && before.written.bends == 1):
+	case before.kind == noteItem && (it.written.sign == '+' || before.written.parted || before.written.bendAfterEnd && before.written.bends == 1):
 		return r.chordOf(i-1, i), i - 1
 	}
 	return "", 0

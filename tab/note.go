@@ -18,6 +18,7 @@ const (
 
 // readNotes makes a Note of every number on a row, or says why it is none.
 func (p *page) readNotes(r *row) {
+	r.partAtSlashes()
 	for i := range r.items {
 		if it := &r.items[i]; it.kind == noteItem {
 			it.note = p.readNote(r, it)
@@ -33,7 +34,11 @@ func (p *page) readNote(r *row, it *item) *Note {
 	if !ok || !p.marksAgree(it, len(holes)) {
 		return nil
 	}
-	n := &Note{Span: it.span, Text: p.text[it.span.Start:it.span.End], Line: it.line, Breath: Blow, Holes: holes}
+	at := it.span
+	if w.parted {
+		at.End = r.cells[it.to-1].at
+	}
+	n := &Note{Span: at, Text: p.text[at.Start:at.End], Line: it.line, Breath: Blow, Holes: holes}
 	if w.sign == '-' || w.letter == 'D' || w.letter == '↓' {
 		n.Breath = Draw
 	}

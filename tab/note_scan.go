@@ -15,6 +15,7 @@ type written struct {
 	neutral      bool // a lone lower-case b after the number decided nothing
 	doubled      bool // a bend was written bb
 	bendAfterEnd bool // the last character is a slash
+	parted       bool // that slash parts it from the next number and bends nothing
 }
 
 // plain says the number carries nothing at all.
