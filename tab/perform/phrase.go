@@ -45,6 +45,9 @@ func (p *player) join(sounds []sound) {
 			before = &sounds[i-1]
 		}
 		s.Onset = onset(before, s)
+		if p.reshapes(before, s) {
+			s.Onset = reshaped(before, s)
+		}
 		if before != nil {
 			before.Gap = min(gap(s), float64(gapShare*before.Seconds))
 		}
