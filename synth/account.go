@@ -54,13 +54,38 @@ func track(out []float64, first, last int, frame func(i int) int64, from, to int
 
 // powers and peaks are a part's amplitudes at the entries of either kind.
 func (a *accountant) powers(out []float64, from, to int64, value func(frame int64) float64) []float64 {
+	if a.brief(from, to) {
+		_, energy := sample(from, to, value)
+		return append(out[:0], math.Sqrt(energy*level.PerSecond/float64(a.rate)), 0)
+	}
 	return track(out, a.Entry(from), a.Entry(to), a.Frame, from, to, value)
 }
 
 func (a *accountant) peaks(from, to int64, value func(frame int64) float64) {
 	first := a.PeakEntry(from)
+	if a.brief(from, to) {
+		high, _ := sample(from, to, value)
+		value = func(int64) float64 { return high }
+		from, to = a.PeakFrame(first), to+int64(a.rate)/level.PeaksPerSecond
+	}
 	a.fine = track(a.fine, first, a.PeakEntry(to), a.PeakFrame, from, to, value)
 	a.AddPeaks(first, a.fine)
+}
+
+// brief parts, under a twenty-fifth of a second, come and go between the
+// entries of the ledger: they are sampled and counted as a whole.
+func (a *accountant) brief(from, to int64) bool { return (to-from)*25 < int64(a.rate) }
+
+// sample is the highest of a value over some frames, and the sum over the
+// frames of its square.
+func sample(from, to int64, value func(frame int64) float64) (high, energy float64) {
+	const points = 32
+	for i := range int64(points) {
+		v := value(from + (to-from)*i/points)
+		high = max(high, v)
+		energy += float64(v * v)
+	}
+	return high * 1.1, energy * float64(to-from) / points
 }
 
 // addVoice counts one voice by itself, and returns its amplitudes in out.

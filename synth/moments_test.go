@@ -127,7 +127,7 @@ func TestScoop(t *testing.T) {
 		s, err := prepare(tune(n), dry, quiet)
 		require.NoError(t, err)
 		tone := s.plan.blows[0].tones[0]
-		first := measure.Cents(float64(tone.Step(tone.First)), float64(tone.Step(tone.First+20000)))
+		first := tone.Scoop.At(0)
 		assert.Truef(t, -first >= c.low && -first <= c.high, "%v after %v: %.1f cents", c.midi, c.onset, first)
 		x := measure.Cut(channels(frames(t, s, 0, s.Frames()), dry)[0], 48000, 0.29, 0.5)
 		track := measure.Track(x, 48000, 0.012, 0.002, pitch(c.midi)*0.9, pitch(c.midi)*1.1)

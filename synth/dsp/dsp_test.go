@@ -88,7 +88,7 @@ func TestHash(t *testing.T) {
 }
 
 // TestTriangle: mean 0 and a variance of 1/6, as of the sum of two even
-// densities one step wide (Lipshitz, Wannamaker & Vanderkooy, JAES 1992).
+// densities one wide (calculated: 1/12 each).
 func TestTriangle(t *testing.T) {
 	sum, squares, n := 0.0, 0.0, 1<<16
 	for i := range n {

@@ -12,10 +12,7 @@ func Hash(a, b uint64) uint64 {
 }
 
 // Triangle is noise of triangular density between -1 and 1 made of one hash:
-// the sum of two independent even ones. Added before rounding, in units of
-// the last bit, it makes the error of rounding independent of the sound.
-// ref: Lipshitz, Wannamaker & Vanderkooy, "Quantization and dither", JAES
-// 40(5), 1992.
+// the sum of two independent even ones.
 func Triangle(hash uint64) float64 {
 	a, b := int64(hash>>32), int64(hash&0xFFFFFFFF)
 	return float64(float64(a-b) * (1.0 / Turn))

@@ -107,9 +107,3 @@ func (v *Tone) calm(leg *Leg, end int64) (from, to int64) {
 
 // frames is how many frames cover so many seconds.
 func frames(seconds, rate float64) int64 { return int64(seconds*rate) + 1 }
-
-// Step is the phase the voice advances by at a frame: its pitch.
-func (v *Tone) Step(frame int64) uint32 {
-	leg, _ := v.leg(frame)
-	return v.at(leg, frame).step
-}
