@@ -40,13 +40,13 @@ func TestGoodAnswers(t *testing.T) {
 			require.Equal(t, "bytes", res.Header.Get("Accept-Ranges"))
 			require.Equal(t, "Accept", res.Header.Get("Vary"))
 			require.Regexp(t, `^public, max-age=[1-9]\d*$`, res.Header.Get("Cache-Control"))
-			embeddable(t, res)
+			anyOrigin(t, res)
 		})
 	}
 }
 
-// embeddable checks what a page of another origin needs.
-func embeddable(t *testing.T, res *http.Response) {
+// anyOrigin checks what a page of another origin needs.
+func anyOrigin(t *testing.T, res *http.Response) {
 	t.Helper()
 	require.Equal(t, "*", res.Header.Get("Access-Control-Allow-Origin"))
 	require.Equal(t, "cross-origin", res.Header.Get("Cross-Origin-Resource-Policy"))
@@ -134,7 +134,7 @@ func TestOptions(t *testing.T) {
 			}})
 			require.Equal(t, http.StatusNoContent, res.StatusCode)
 			require.Empty(t, read(t, res))
-			embeddable(t, res)
+			anyOrigin(t, res)
 			for _, m := range methods {
 				require.Contains(t, res.Header.Get("Access-Control-Allow-Methods"), m)
 				require.Contains(t, res.Header.Get("Allow"), m)
@@ -178,7 +178,7 @@ func TestUnchanged(t *testing.T) {
 			require.Equal(t, tag, res.Header.Get("ETag"))
 			require.NotEmpty(t, res.Header.Get("Cache-Control"))
 			require.Equal(t, "Accept", res.Header.Get("Vary"))
-			embeddable(t, res)
+			anyOrigin(t, res)
 		}
 	}
 }

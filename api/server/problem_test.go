@@ -24,7 +24,7 @@ func problem(t *testing.T, res *http.Response) openapi.Problem {
 	for _, success := range []string{"ETag", "Accept-Ranges", "Content-Disposition"} {
 		require.Empty(t, res.Header.Get(success))
 	}
-	embeddable(t, res)
+	anyOrigin(t, res)
 	body := read(t, res)
 	require.Equal(t, int64(len(body)), length(t, res))
 	var p openapi.Problem
