@@ -303,6 +303,45 @@ func (e NoteRole) Valid() bool {
 	}
 }
 
+// Defines values for PlaceBreath.
+const (
+	PlaceBreathBlow PlaceBreath = "blow"
+	PlaceBreathDraw PlaceBreath = "draw"
+)
+
+// Valid indicates whether the value is a known member of the PlaceBreath enum.
+func (e PlaceBreath) Valid() bool {
+	switch e {
+	case PlaceBreathBlow:
+		return true
+	case PlaceBreathDraw:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for PlaceTechnique.
+const (
+	PlaceTechniqueBend  PlaceTechnique = "bend"
+	PlaceTechniqueOver  PlaceTechnique = "over"
+	PlaceTechniquePlain PlaceTechnique = "plain"
+)
+
+// Valid indicates whether the value is a known member of the PlaceTechnique enum.
+func (e PlaceTechnique) Valid() bool {
+	switch e {
+	case PlaceTechniqueBend:
+		return true
+	case PlaceTechniqueOver:
+		return true
+	case PlaceTechniquePlain:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for VoiceBreath.
 const (
 	VoiceBreathBlow VoiceBreath = "blow"
@@ -377,6 +416,14 @@ type DiagnosticSeverity string
 type HarpLink struct {
 	Key  string `json:"key"`
 	Href string `json:"href"`
+}
+
+// HarpPlaces defines model for HarpPlaces.
+type HarpPlaces struct {
+	Key string `json:"key"`
+
+	// Places From the lowest hole up; empty where the harp does not have the note.
+	Places []Place `json:"places"`
 }
 
 // Harps defines model for Harps.
@@ -455,6 +502,24 @@ type Pitch struct {
 	// Rare Played by few.
 	Rare bool `json:"rare"`
 }
+
+// Place defines model for Place.
+type Place struct {
+	Tab       string         `json:"tab"`
+	Hole      int            `json:"hole"`
+	Breath    PlaceBreath    `json:"breath"`
+	Technique PlaceTechnique `json:"technique"`
+	Semitones int            `json:"semitones"`
+
+	// Rare Played by few.
+	Rare bool `json:"rare"`
+}
+
+// PlaceBreath defines model for Place.Breath.
+type PlaceBreath string
+
+// PlaceTechnique defines model for Place.Technique.
+type PlaceTechnique string
 
 // PositionKey defines model for PositionKey.
 type PositionKey struct {
@@ -538,6 +603,18 @@ type VoiceBreath string
 
 // VoiceTechnique defines model for Voice.Technique.
 type VoiceTechnique string
+
+// WhereNote defines model for WhereNote.
+type WhereNote struct {
+	Note string `json:"note"`
+	Midi int    `json:"midi"`
+
+	// Hz Equal-tempered, at the A4 asked for.
+	Hz float64 `json:"hz"`
+
+	// Harps The twelve harps in their usual registers, from C up.
+	Harps []HarpPlaces `json:"harps"`
+}
 
 // Words defines model for Words.
 type Words = []string

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/base64"
@@ -33,6 +34,7 @@ type answer struct {
 	media string // with its charset, where it has one
 	tag   string // strong entity tag
 	file  string // the name it would be saved under
+	keep  string // how long it is fresh; empty for as long as usual
 	open  func() (content, error)
 }
 
@@ -55,7 +57,7 @@ func entityTag(parts ...string) string {
 func (s *service) send(c echo.Context, a answer) error {
 	r, h := c.Request(), c.Response().Header()
 	h.Set("ETag", a.tag)
-	h.Set("Cache-Control", keep)
+	h.Set("Cache-Control", cmp.Or(a.keep, keep))
 	if r.Method != http.MethodPost && unchanged(r, a.tag) {
 		return c.NoContent(http.StatusNotModified)
 	}

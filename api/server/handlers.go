@@ -20,10 +20,15 @@ func (s *service) PostScore(c echo.Context) error            { return s.score(c)
 func (s *service) GetTab(c echo.Context) error               { return s.tab(c) }
 func (s *service) HeadTab(c echo.Context) error              { return s.tab(c) }
 func (s *service) PostTab(c echo.Context) error              { return s.tab(c) }
+func (s *service) GetPicture(c echo.Context) error           { return s.picture(c) }
+func (s *service) HeadPicture(c echo.Context) error          { return s.picture(c) }
+func (s *service) PostPicture(c echo.Context) error          { return s.picture(c) }
 func (s *service) GetHarps(c echo.Context) error             { return s.harps(c) }
 func (s *service) HeadHarps(c echo.Context) error            { return s.harps(c) }
 func (s *service) GetHarp(c echo.Context, key string) error  { return s.harp(c, key) }
 func (s *service) HeadHarp(c echo.Context, key string) error { return s.harp(c, key) }
+func (s *service) GetNote(c echo.Context, n string) error    { return s.note(c, n) }
+func (s *service) HeadNote(c echo.Context, n string) error   { return s.note(c, n) }
 func (s *service) GetHealth(c echo.Context) error            { return well(c) }
 func (s *service) HeadHealth(c echo.Context) error           { return well(c) }
 func (s *service) GetReady(c echo.Context) error             { return s.ready(c) }
@@ -35,6 +40,7 @@ var (
 	asSound = representation{"wav", "audio/wav"}
 	asScore = representation{"json", "application/json"}
 	asPage  = representation{"", "text/plain"}
+	asSVG   = representation{"", "image/svg+xml"}
 )
 
 func (s *service) audio(c echo.Context) error {
@@ -66,6 +72,12 @@ func (s *service) tab(c echo.Context) error {
 	return s.tune(c, asPage, "", func(req api.Request, p *api.Piece) (answer, error) {
 		page := []byte(p.Rewritten())
 		return ready(page, asPage.media+"; charset=utf-8", fileName(p.Title(), "txt"), "tab", req), nil
+	})
+}
+
+func (s *service) picture(c echo.Context) error {
+	return s.tune(c, asSVG, "", func(req api.Request, p *api.Piece) (answer, error) {
+		return ready(p.Picture(), asSVG.media, fileName(p.Title(), "svg"), "picture", req), nil
 	})
 }
 
@@ -119,6 +131,10 @@ func (s *service) harp(c echo.Context, key string) error {
 		}
 		return api.Chart(req)
 	})
+}
+
+func (s *service) note(c echo.Context, name string) error {
+	return s.facts(c, "note", func(req api.Request) (any, error) { return api.WhereNote(req, name) })
 }
 
 // facts is the way of the resources about harps.

@@ -52,6 +52,21 @@ type ServerInterface interface {
 	// HeadHarp The header fields of the chart
 	// (HEAD /v1/harps/{key})
 	HeadHarp(ctx echo.Context, key string) error
+	// GetNote Where a written note lies on each of the twelve harps
+	// (GET /v1/notes/{note})
+	GetNote(ctx echo.Context, note string) error
+	// HeadNote The header fields of where a note lies
+	// (HEAD /v1/notes/{note})
+	HeadNote(ctx echo.Context, note string) error
+	// GetPicture Holes against time, with bends and slides as the pitch moves
+	// (GET /v1/picture)
+	GetPicture(ctx echo.Context) error
+	// HeadPicture The header fields of the picture
+	// (HEAD /v1/picture)
+	HeadPicture(ctx echo.Context) error
+	// PostPicture The picture of a posted tab
+	// (POST /v1/picture)
+	PostPicture(ctx echo.Context) error
 	// GetScore What is played, when, at what pitch, and every diagnostic
 	// (GET /v1/score)
 	GetScore(ctx echo.Context) error
@@ -208,6 +223,65 @@ func (w *ServerInterfaceWrapper) HeadHarp(ctx echo.Context) error {
 	return err
 }
 
+// GetNote converts echo context to params.
+func (w *ServerInterfaceWrapper) GetNote(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "note" -------------
+	var note string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "note", ctx.Param("note"), &note, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter note: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetNote(ctx, note)
+	return err
+}
+
+// HeadNote converts echo context to params.
+func (w *ServerInterfaceWrapper) HeadNote(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "note" -------------
+	var note string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "note", ctx.Param("note"), &note, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter note: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.HeadNote(ctx, note)
+	return err
+}
+
+// GetPicture converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPicture(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPicture(ctx)
+	return err
+}
+
+// HeadPicture converts echo context to params.
+func (w *ServerInterfaceWrapper) HeadPicture(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.HeadPicture(ctx)
+	return err
+}
+
+// PostPicture converts echo context to params.
+func (w *ServerInterfaceWrapper) PostPicture(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PostPicture(ctx)
+	return err
+}
+
 // GetScore converts echo context to params.
 func (w *ServerInterfaceWrapper) GetScore(ctx echo.Context) error {
 	var err error
@@ -322,6 +396,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.HEAD(options.BaseURL+"/v1/harps", wrapper.HeadHarps, options.OperationMiddlewares["headHarps"]...)
 	router.GET(options.BaseURL+"/v1/harps/:key", wrapper.GetHarp, options.OperationMiddlewares["getHarp"]...)
 	router.HEAD(options.BaseURL+"/v1/harps/:key", wrapper.HeadHarp, options.OperationMiddlewares["headHarp"]...)
+	router.GET(options.BaseURL+"/v1/notes/:note", wrapper.GetNote, options.OperationMiddlewares["getNote"]...)
+	router.HEAD(options.BaseURL+"/v1/notes/:note", wrapper.HeadNote, options.OperationMiddlewares["headNote"]...)
+	router.GET(options.BaseURL+"/v1/picture", wrapper.GetPicture, options.OperationMiddlewares["getPicture"]...)
+	router.HEAD(options.BaseURL+"/v1/picture", wrapper.HeadPicture, options.OperationMiddlewares["headPicture"]...)
+	router.POST(options.BaseURL+"/v1/picture", wrapper.PostPicture, options.OperationMiddlewares["postPicture"]...)
 	router.GET(options.BaseURL+"/v1/score", wrapper.GetScore, options.OperationMiddlewares["getScore"]...)
 	router.HEAD(options.BaseURL+"/v1/score", wrapper.HeadScore, options.OperationMiddlewares["headScore"]...)
 	router.POST(options.BaseURL+"/v1/score", wrapper.PostScore, options.OperationMiddlewares["postScore"]...)

@@ -1,3 +1,10 @@
+// Package server is the HTTP interface: it decodes a request, calls the one
+// door and encodes what comes out, a sound, a score, a picture, a page.
+//
+// The resources of the contract have their routes generated from it; the pages
+// for people, which it says nothing of, stand beside them. One function decides
+// which failure is which status. Every answer of known size can be had in parts
+// and is named by a tag before anything is rendered.
 package server
 
 import (
@@ -28,6 +35,7 @@ func (s *service) handler() http.Handler {
 	e.Pre(escapedPath)
 	e.Use(s.watch, manners, shortURL)
 	RegisterHandlers(e, s)
+	s.pages(e)
 	return e
 }
 

@@ -48,7 +48,8 @@ var mayImport = map[string][]string{
 		"api/picture", "openapi", "synth", "synth/dsp", "synth/reed", "synth/wav",
 		"tab", "tab/diag", "tab/harp", "tab/perform", "tab/score",
 	},
-	"api/server":   {"api", "openapi", "tab/diag"},
+	"api/web":      {},
+	"api/server":   {"api", "api/web", "openapi", "tab/diag"},
 	"cmd/reedlark": {"api", "api/server", "openapi", "tab/diag"},
 }
 

@@ -1,0 +1,109 @@
+package server
+
+import (
+	"encoding/json"
+	"encoding/xml"
+	"fmt"
+	stdhtml "html"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"github.com/labstack/echo/v4"
+
+	"reedlark/api"
+)
+
+// oembed is an answer about how to embed a page of ours.
+// ref: oEmbed 1.0, section 2.3.
+type oembed struct {
+	XMLName      xml.Name `json:"-" xml:"oembed"`
+	Type         string   `json:"type" xml:"type"`
+	Version      string   `json:"version" xml:"version"`
+	Title        string   `json:"title" xml:"title"`
+	ProviderName string   `json:"provider_name" xml:"provider_name"`
+	ProviderURL  string   `json:"provider_url" xml:"provider_url"`
+	CacheAge     int      `json:"cache_age" xml:"cache_age"`
+	HTML         string   `json:"html" xml:"html"`
+	Width        int      `json:"width" xml:"width"`
+	Height       int      `json:"height" xml:"height"`
+}
+
+// The size of an embedded player where nobody asks for less, pixels.
+const (
+	embedWidth  = 640
+	embedHeight = 320
+)
+
+// oembed tells how to embed a page of ours, and nobody else's.
+func (s *service) oembed(c echo.Context) error {
+	q := c.QueryParams()
+	format := q.Get("format")
+	if format != "" && format != "json" && format != "xml" {
+		return echo.NewHTTPError(http.StatusNotImplemented)
+	}
+	width, err := bound(q, "maxwidth", embedWidth)
+	if err != nil {
+		return err
+	}
+	height, err := bound(q, "maxheight", embedHeight)
+	if err != nil {
+		return err
+	}
+	view, status := s.view(c, ownQuery(c.Request(), q.Get("url")))
+	if status != http.StatusOK || !view.Playable || view.Link == "" {
+		return echo.ErrNotFound
+	}
+	title := view.Title
+	if title == "" {
+		title = "Harmonica tab"
+	}
+	frame := fmt.Sprintf(`<iframe src="%s/embed?z=%s" width="%d" height="%d" sandbox="allow-scripts allow-popups allow-downloads" loading="lazy" title="%s"></iframe>`,
+		stdhtml.EscapeString(view.Origin), view.Link, width, height, stdhtml.EscapeString(title))
+	return send(c, format, oembed{
+		Type: "rich", Version: "1.0", Title: title, ProviderName: "Reedlark", ProviderURL: view.Origin + "/",
+		CacheAge: 86400, HTML: frame, Width: width, Height: height,
+	})
+}
+
+func send(c echo.Context, format string, o oembed) error {
+	if format == "xml" {
+		text, err := xml.Marshal(o)
+		if err != nil {
+			return err
+		}
+		return c.Blob(http.StatusOK, "text/xml; charset=utf-8", append([]byte(xml.Header), text...))
+	}
+	text, err := json.Marshal(o)
+	if err != nil {
+		return err
+	}
+	return c.JSONBlob(http.StatusOK, text)
+}
+
+// ownQuery is the query of an address of ours that can be embedded, else one that
+// no page answers to.
+func ownQuery(r *http.Request, address string) string {
+	const none = "z=-"
+	u, err := url.Parse(address)
+	if err != nil || u.Host != r.Host || (u.Scheme != "http" && u.Scheme != "https") || (u.Path != "/" && u.Path != "/embed") {
+		return none
+	}
+	if u.Query().Get("z") == "" && u.Query().Get("tab") == "" {
+		return none
+	}
+	return u.RawQuery
+}
+
+// bound is a size, at most what the caller has room for.
+func bound(q url.Values, name string, usual int) (int, error) {
+	text := q.Get(name)
+	if text == "" {
+		return usual, nil
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 {
+		return 0, &api.CallError{Kind: api.Malformed, Parameter: name, Detail: name + " is no whole number of pixels", Allowed: "1 or more"}
+	}
+	return min(n, usual), nil
+}

@@ -1,0 +1,82 @@
+package server
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"io/fs"
+	"mime"
+	"net/http"
+	"net/url"
+	"path"
+
+	"github.com/labstack/echo/v4"
+
+	"reedlark/api"
+	"reedlark/api/web"
+)
+
+// pages are the routes for people: what a browser shows and what it needs.
+func (s *service) pages(e *echo.Echo) {
+	for route, handler := range map[string]echo.HandlerFunc{
+		"/": s.page, "/embed": s.embed, "/oembed": s.oembed,
+		"/notes": s.findNote, "/notes/:note": s.notePage, "/assets/:name": s.asset,
+	} {
+		e.GET(route, handler)
+		e.HEAD(route, handler)
+	}
+}
+
+// page is the one at which a tab is heard, followed and practised.
+func (s *service) page(c echo.Context) error {
+	view, status := s.view(c, c.Request().URL.RawQuery)
+	c.Response().Header().Set("X-Frame-Options", "DENY")
+	var out bytes.Buffer
+	err := web.Page(&out, view)
+	return html(c, status, web.PagePolicy, &out, err)
+}
+
+// embed is the player in others' pages, which may demand that it lets itself be
+// embedded. ref: HTML, cross-origin embedder policies.
+func (s *service) embed(c echo.Context) error {
+	view, status := s.view(c, c.Request().URL.RawQuery)
+	c.Response().Header().Set("Cross-Origin-Embedder-Policy", "require-corp")
+	var out bytes.Buffer
+	err := web.Embed(&out, view)
+	return html(c, status, web.EmbedPolicy, &out, err)
+}
+
+// html sends a page, which is to be asked for again each time: it is small, and
+// newer than what is kept of it.
+func html(c echo.Context, status int, policy string, page *bytes.Buffer, err error) error {
+	if err != nil {
+		return err
+	}
+	h := c.Response().Header()
+	h.Set("Content-Security-Policy", policy)
+	h.Set("Referrer-Policy", "no-referrer")
+	h.Set("Cache-Control", "no-cache")
+	return c.HTMLBlob(status, page.Bytes())
+}
+
+// findNote is where the form of the page about a note leads.
+func (s *service) findNote(c echo.Context) error {
+	return c.Redirect(http.StatusSeeOther, "/notes/"+url.PathEscape(cmp.Or(c.QueryParam("note"), "C5")))
+}
+
+func (s *service) asset(c echo.Context) error {
+	name, err := url.PathUnescape(c.Param("name"))
+	if err != nil {
+		return echo.ErrNotFound
+	}
+	body, err := fs.ReadFile(web.Assets(), name)
+	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrInvalid) {
+		return echo.ErrNotFound
+	}
+	if err != nil {
+		return err
+	}
+	a := ready(body, mime.TypeByExtension(path.Ext(name)), name, "asset", api.Request{})
+	a.keep = "no-cache" // a script and the page it belongs to change together
+	return s.send(c, a)
+}

@@ -1,0 +1,145 @@
+package server
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"reedlark/api"
+	"reedlark/api/web"
+	"reedlark/openapi"
+)
+
+// view reads the request of a page and says what the page shows. What is wrong
+// with the call or the text is shown in the page, so there is no error.
+func (s *service) view(c echo.Context, query string) (web.View, int) {
+	v := web.View{Origin: origin(c.Request()), State: "{}"}
+	req, err := pageRequest(query)
+	if err != nil {
+		v.Values = typed(query)
+		return refused(v, err)
+	}
+	v.State = req.Canonical()
+	v.Values = values(v.State)
+	v.Link, _ = req.Link() // "" where it is too long for one
+	v.Lines = plainLines(req.Tab)
+	if !s.players.take(c.Request().Context()) {
+		c.Response().Header().Set("Retry-After", "1")
+		return refused(v, errBusy)
+	}
+	defer s.players.give()
+	piece, err := s.door.Open(req)
+	if err != nil {
+		return refused(v, err)
+	}
+	score, err := piece.Score()
+	if err != nil {
+		s.cfg.Log.Error("failed", "id", c.Get(requestID), "route", c.Path(), "error", err)
+		return refused(v, errors.New("something failed on our side"))
+	}
+	return filled(v, score), http.StatusOK
+}
+
+func filled(v web.View, score openapi.Score) web.View {
+	v.Title, v.Playable = score.Title, true
+	v.Setting = fmt.Sprintf("Harp in %s, %.4g beats a minute", score.Harp.Key, score.Tempo)
+	if score.Metre != nil {
+		v.Setting += ", " + *score.Metre
+	}
+	v.Problems = problems(score.Diagnostics)
+	v.Lines = lines(score)
+	return v
+}
+
+// refused is the view of what cannot be played, and its status. A text with
+// mistakes in it is what the page is for.
+func refused(v web.View, err error) (web.View, int) {
+	var tab *api.TabError
+	var call *api.CallError
+	switch {
+	case errors.As(err, &tab):
+		v.Problems = problems(tab.Diagnostics)
+		return v, http.StatusOK
+	case errors.As(err, &call):
+		v.Refusal = sentence(call.Error())
+		return v, badCalls[call.Kind].status
+	case errors.Is(err, errBusy):
+		v.Refusal = sentence(err.Error())
+		return v, http.StatusServiceUnavailable
+	}
+	v.Refusal = sentence(err.Error())
+	return v, http.StatusInternalServerError
+}
+
+func sentence(text string) string {
+	if text == "" {
+		return ""
+	}
+	return strings.ToUpper(text[:1]) + text[1:] + "."
+}
+
+// pageRequest reads a query as the interface does, but for fields of the form
+// that were left empty; without any tab it is the tune the page starts with.
+func pageRequest(query string) (api.Request, error) {
+	var kept []string
+	asked := false
+	for piece := range strings.SplitSeq(query, "&") {
+		name, value, _ := strings.Cut(piece, "=")
+		asked = asked || name == "tab" || name == "z"
+		if value != "" || name == "tab" || name == "z" {
+			kept = append(kept, piece)
+		}
+	}
+	if !asked {
+		kept = append(kept, "tab="+url.QueryEscape(web.StartTune))
+	}
+	return api.FromQuery(strings.Join(kept, "&"))
+}
+
+// typed is what can be saved of a query that cannot be read: above all its tab.
+func typed(query string) map[string]string {
+	out := map[string]string{}
+	pairs, _ := url.ParseQuery(query) // what it can read of it
+	for name := range pairs {
+		out[name] = pairs.Get(name)
+	}
+	return out
+}
+
+// values are the parameters of a canonical request as a form has them.
+func values(canonical string) map[string]string {
+	out := map[string]string{}
+	var members map[string]any
+	d := json.NewDecoder(strings.NewReader(canonical))
+	d.UseNumber()
+	if d.Decode(&members) != nil {
+		return out
+	}
+	for name, value := range members {
+		out[name] = fmt.Sprint(value)
+	}
+	return out
+}
+
+func problems(all []openapi.Diagnostic) []web.Problem {
+	out := make([]web.Problem, len(all))
+	for i, d := range all {
+		out[i] = web.Problem{
+			Severity: string(d.Severity), Line: d.Line, Column: d.Column, Length: d.Length, Message: d.Message, Hint: d.Hint,
+		}
+	}
+	return out
+}
+
+// origin is this server as its caller knows it.
+func origin(r *http.Request) string {
+	if r.TLS != nil {
+		return "https://" + r.Host
+	}
+	return "http://" + r.Host
+}

@@ -1,0 +1,87 @@
+// Every hole of the harp with its notes, bends and overs, to be lit and heard.
+import { byId, el } from './dom.js';
+import { fetchPatiently } from './ask.js';
+
+const depth = (p) => (p.tab.match(/\//g) ?? []).length;
+const drawn = (p) => p.tab.startsWith('-');
+
+// The rows of the chart, from the highest pitch of the blown side to the lowest
+// of the drawn one. Each finds its note in a hole.
+const rows = [
+  ['overblow', (h) => (h.over && !drawn(h.over) ? h.over : null)],
+  ...[2, 1].map((n) => ['blow bent ' + n, (h) => h.bends.find((b) => !drawn(b) && depth(b) === n)]),
+  ['blow', (h) => h.blow],
+  ['hole', null],
+  ['draw', (h) => h.draw],
+  ...[1, 2, 3].map((n) => ['draw bent ' + n, (h) => h.bends.find((b) => drawn(b) && depth(b) === n)]),
+  ['overdraw', (h) => (h.over && drawn(h.over) ? h.over : null)],
+];
+
+export class Chart {
+  tapped = () => {};
+  #box = byId('chart');
+  #cells = new Map(); // tab to button
+  #shown = '';
+  #lit = [];
+
+  // Shows the harp a score is played on.
+  async show({ key, layout, tuning, a4 }) {
+    const url = `/v1/harps/${encodeURIComponent(key)}?` + new URLSearchParams({ layout, tuning, a4 });
+    if (url === this.#shown) return;
+    this.#shown = url;
+    if (layout === 'custom') {
+      this.#box.replaceChildren(el('p', { textContent: 'This harp has a layout of its own, which has no chart.' }));
+      return;
+    }
+    const chart = await (await fetchPatiently(url)).json();
+    if (url === this.#shown) this.#draw(chart);
+  }
+
+  #draw(chart) {
+    this.#cells = new Map();
+    const body = rows
+      .map(([name, find]) => this.#row(name, find, chart.holes))
+      .filter((row) => row.querySelector('button') || row.className === 'holes');
+    const caption = el('caption', { textContent: `Harp in ${chart.key}, ${chart.layout.replace('-', ' ')}. Tap a note to hear it.` });
+    this.#box.replaceChildren(el('table', { className: 'harp' }, caption, el('tbody', {}, ...body)));
+  }
+
+  #row(name, find, holes) {
+    if (!find) {
+      return el('tr', { className: 'holes' }, el('th', { scope: 'row', textContent: 'hole' }),
+        ...holes.map((h) => el('th', { scope: 'col', textContent: h.hole })));
+    }
+    const cells = holes.map((h) => {
+      const p = find(h);
+      return p ? el('td', {}, this.#cell(p)) : el('td');
+    });
+    return el('tr', { className: name.split(' ')[0] }, el('th', { scope: 'row', textContent: name }), ...cells);
+  }
+
+  #cell(p) {
+    const button = el('button', { type: 'button', className: p.rare ? 'rare' : '', 'aria-label': `${p.tab}, ${p.name}` }, p.name);
+    button.title = p.rare ? p.tab + ', played by few' : p.tab;
+    button.onclick = () => this.tapped(p.tab);
+    this.#cells.set(p.tab, button);
+    return button;
+  }
+
+  light(note) {
+    const wanted = note ? note.voices.map((v) => this.#cells.get(tabOf(v))).filter(Boolean) : [];
+    for (const cell of this.#lit) cell.classList.remove('lit');
+    for (const cell of wanted) cell.classList.add('lit');
+    this.#lit = wanted;
+  }
+}
+
+// A sounding reed as tab.
+export function tabOf(v) {
+  const marks = { plain: '', over: '*', bend: '/'.repeat(v.semitones) }[v.technique];
+  return (v.breath === 'draw' ? '-' : '') + v.hole + marks;
+}
+
+// All the reeds of a note as one word of tab, to hear it alone.
+export function wordOf(note) {
+  const holes = note.voices.map((v) => v.hole).sort((a, b) => a - b);
+  return tabOf({ ...note.voices[0], hole: holes.join('') }) + (note.shake ? '~' : '');
+}

@@ -1,0 +1,160 @@
+// The page: ties the text, the sound and what shows it together.
+import { byId, later, say } from './dom.js';
+import { ask, Refusal } from './ask.js';
+import { clockText, noteAt } from './beats.js';
+import { Chart, wordOf } from './chart.js';
+import { Picture } from './picture.js';
+import { Practise } from './practise.js';
+import { Problems } from './problems.js';
+import { Settings } from './settings.js';
+import { keepAddress, offer, wireShare } from './share.js';
+import { Sheet } from './sheet.js';
+import { Transport } from './transport.js';
+import { Tune } from './tune.js';
+
+for (const node of document.querySelectorAll('.js')) node.hidden = false;
+for (const node of document.querySelectorAll('.nojs')) node.remove();
+
+const form = byId('form');
+const text = byId('tab');
+const settings = new Settings(form);
+const practise = new Practise();
+const sheet = new Sheet();
+const picture = new Picture();
+const chart = new Chart();
+const waiting = (seconds) => say(`All players are busy. Trying again in ${seconds} s.`);
+const transport = new Transport(practise, { waiting }, failed);
+const soon = later(250, refresh);
+const problems = new Problems(text, soon);
+let asked = 0;
+
+function failed(error) {
+  if (!(error instanceof Refusal)) console.error(error);
+  say(error.message);
+}
+
+// Reads the page anew: the server says what it makes of it.
+async function refresh() {
+  const mine = ++asked;
+  const { request } = settings;
+  keepAddress(request, loopInAddress());
+  try {
+    const tune = await Tune.open(request, { waiting });
+    if (mine === asked) await show(tune);
+  } catch (error) {
+    if (mine === asked) refuse(error);
+  }
+}
+
+async function show(tune) {
+  const { score, request } = tune;
+  say('');
+  byId('toggle').disabled = false;
+  document.querySelector('h1').textContent = score.title || 'A tab without a title';
+  document.title = (score.title ? score.title + ' – ' : '') + 'Reedlark: harmonica tab you can hear';
+  byId('setting').textContent = `Harp in ${score.harp.key}, ${tidy(score.tempo)} beats a minute` + (score.metre ? ', ' + score.metre : '');
+  byId('tempo').placeholder = 'as written: ' + tidy(score.tempo);
+  problems.show(score.diagnostics);
+  sheet.draw(score);
+  offer(request, score.title);
+  const swapped = transport.swap(tune);
+  byId('seek').max = score.seconds;
+  await Promise.all([swapped, drawPicture(tune), chart.show(score.harp)].map((p) => p.catch(failed)));
+  practise.learn(score.beats, picture.bars);
+  showRange();
+}
+
+async function drawPicture(tune) {
+  const svg = await (await ask('picture', tune.request, { waiting })).text();
+  if (transport.tune === tune) picture.draw(svg, tune.score);
+}
+
+// Nothing can be played; what was there before stays to be read.
+function refuse(error) {
+  const diagnostics = error.problem?.diagnostics;
+  problems.show(diagnostics ?? [], diagnostics ? '' : error.message);
+  transport.stop();
+  byId('toggle').disabled = true;
+  say('Nothing can be played until the text is put right.');
+}
+
+const tidy = (x) => Number(x.toFixed(2));
+const loopInAddress = () => (practise.on && practise.range ? practise.range : {});
+
+function showRange() {
+  const range = practise.on ? practise.range : null;
+  sheet.range(range?.from ?? null, range?.to);
+  picture.range(range?.from ?? null, range?.to);
+}
+
+function tapped(note) {
+  const mode = form.ownerDocument.querySelector('input[name=tap]:checked').value;
+  if (mode === 'hear') transport.hear(wordOf(note));
+  else if (mode === 'from') transport.play(note.start_beat);
+  else say(practise.tap(note));
+}
+sheet.tapped = tapped;
+picture.tapped = tapped;
+chart.tapped = (word) => transport.hear(word);
+
+form.addEventListener('submit', (e) => { e.preventDefault(); refresh(); });
+form.addEventListener('input', soon);
+byId('slower').onclick = () => changeTempo(-5);
+byId('faster').onclick = () => changeTempo(5);
+
+function changeTempo(by) {
+  const now = Number(byId('tempo').value) || transport.tune?.score.tempo || 100;
+  byId('tempo').value = Math.min(400, Math.max(20, tidy(now + by)));
+  soon();
+}
+
+practise.changed = () => {
+  showRange();
+  keepAddress(settings.request, loopInAddress());
+  if (transport.playing) transport.play(transport.beat());
+};
+byId('toggle').onclick = () => (transport.playing ? transport.stop() : transport.play(seekBeat()));
+
+// Where the slider stands, in beats; null for the very beginning.
+function seekBeat() {
+  const seconds = Number(byId('seek').value);
+  return seconds > 0 && transport.tune ? transport.tune.beats.at(seconds) : null;
+}
+byId('seek').addEventListener('change', () => { if (transport.playing) transport.play(seekBeat()); });
+byId('seek').addEventListener('input', () => { byId('clock').textContent = clockText(Number(byId('seek').value)); });
+
+transport.changed = () => {
+  const on = transport.playing;
+  byId('toggle').classList.toggle('on', on);
+  byId('toggle').querySelector('.word').textContent = on ? 'Stop' : 'Play';
+  if (on) requestAnimationFrame(follow);
+  else light(null);
+};
+transport.rung = (percent, tempo) => {
+  byId('rung').textContent = percent === null ? '' : `${tidy(percent)} %: ${tidy(tempo)} beats a minute`;
+};
+
+function light(note) {
+  for (const view of [sheet, picture, chart]) view.light(note);
+}
+
+// Marks what is heard now, by the clock of the sound.
+function follow() {
+  if (!transport.playing) return;
+  requestAnimationFrame(follow);
+  const heard = transport.heard();
+  if (!heard) return;
+  const note = noteAt(heard.tune.score.notes, heard.seconds);
+  light(byId('follow').checked ? note : null);
+  if (document.activeElement === byId('seek') && byId('seek').matches(':active')) return;
+  const seconds = transport.tune.beats.seconds(heard.tune.beats.at(heard.seconds));
+  byId('seek').value = seconds;
+  byId('clock').textContent = clockText(seconds);
+}
+
+byId('names').onchange = () => byId('sheet').classList.toggle('named', byId('names').checked);
+wireShare(() => text.value, () => transport.tune?.score.title);
+if (settings.loop) {
+  const { from, to } = settings.loop;
+  refresh().then(() => { practise.set(from, to); practise.on = true; practise.changed(); });
+} else refresh();

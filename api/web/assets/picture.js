@@ -1,0 +1,55 @@
+// The picture of the score, put into the page so that its notes can be lit and
+// tapped.
+import { bringIntoView, byId } from './dom.js';
+import { keyOf } from './beats.js';
+
+export class Picture {
+  tapped = () => {};
+  bars = []; // beats at which bars start, of the first round
+  #box = byId('picture');
+  #groups = new Map();
+  #lit = null;
+  #notes = [];
+
+  constructor() {
+    this.#box.addEventListener('click', (e) => {
+      const group = e.target.closest('.note');
+      if (group) this.tapped(this.#notes[Number(group.dataset.index)]);
+    });
+  }
+
+  // SVG from our own server, read as XML: what is not well formed is not shown.
+  draw(svg, score) {
+    const doc = new DOMParser().parseFromString(svg, 'image/svg+xml');
+    if (doc.documentElement.nodeName !== 'svg') return;
+    this.#notes = score.notes;
+    this.#lit = null;
+    this.#groups = new Map();
+    const root = document.importNode(doc.documentElement, true);
+    for (const g of root.querySelectorAll('.note')) this.#groups.set(keyOf(score.notes[Number(g.dataset.index)]), g);
+    this.bars = [...root.querySelectorAll('[data-bar]')].map((b) => Number(b.dataset.beat));
+    this.#box.replaceChildren(root);
+  }
+
+  light(note) {
+    const group = note ? this.#groups.get(keyOf(note)) ?? null : null;
+    if (group === this.#lit) return;
+    this.#lit?.classList.remove('lit');
+    group?.classList.add('lit');
+    if (group && this.#lit?.parentNode !== group.parentNode && this.#onScreen()) bringIntoView(group.parentNode);
+    this.#lit = group;
+  }
+
+  // Follows only where the reader already looks at the picture.
+  #onScreen() {
+    const { top, bottom } = this.#box.getBoundingClientRect();
+    return top < innerHeight * 0.5 && bottom > innerHeight * 0.3;
+  }
+
+  range(from, to) {
+    for (const [key, group] of this.#groups) {
+      const beat = Number(key.split(':')[2]);
+      group.classList.toggle('looped', from !== null && beat >= from - 1e-6 && beat < to - 1e-6);
+    }
+  }
+}

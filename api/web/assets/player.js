@@ -1,0 +1,128 @@
+// Plays waves on the clock of the audio graph. A wave is scheduled in pieces
+// that follow each other to the frame, so that it sounds before it is all here;
+// a loop is one buffer that goes round, so that its seam is exact.
+
+const ahead = 1.5; // seconds that are scheduled beforehand
+const firstPiece = 0.2; // seconds: as soon as this much is here it sounds
+const piece = 2; // seconds
+const start = 0.03; // seconds between asking and sounding
+
+export class Player {
+  ended = () => {}; // called when a wave is over
+  failed = () => {};
+  #context = null;
+  #segments = []; // what sounds from when on, in order of time
+  #sources = new Set();
+  #timer = 0;
+  #run = 0; // tells one playing from the next
+
+  // The graph runs at the rate of the sound, so that nothing is resampled.
+  get context() {
+    this.#context ??= new AudioContext({ sampleRate: 48000, latencyHint: 'interactive' });
+    return this.#context;
+  }
+
+  get playing() { return this.#segments.length > 0; }
+
+  // The moment that is heard now: the clock less what the way out takes.
+  now() {
+    if (!this.#context) return 0;
+    return this.#context.currentTime - (this.#context.outputLatency || this.#context.baseLatency || 0);
+  }
+
+  // What is heard now: the segment, and how many seconds into its wave.
+  place(at = this.now()) {
+    let current = this.#segments[0];
+    for (const s of this.#segments) if (s.when <= at) current = s;
+    if (!current) return null;
+    let seconds = current.offset + Math.max(0, at - current.when);
+    if (current.loop && seconds >= current.loop.end) {
+      const { start: from, end } = current.loop;
+      seconds = from + ((seconds - end) % (end - from));
+    }
+    return { segment: current, seconds };
+  }
+
+  // Plays a wave from so many seconds on. The tag comes back with its place.
+  async play(wave, offset = 0, tag = null) {
+    this.stop();
+    const run = this.#run;
+    await this.context.resume();
+    let next = Math.round(offset * wave.rate);
+    await wave.ready(next + firstPiece * wave.rate);
+    if (run !== this.#run) return;
+    const segment = { wave, tag, offset: next / wave.rate, when: this.#soon(), loop: null };
+    this.#segments = [segment];
+    let length = firstPiece;
+    const pump = () => {
+      const due = () => segment.when + next / wave.rate - segment.offset;
+      if (due() < this.context.currentTime && next < wave.frames) this.#slip(segment, next);
+      while (next < wave.here && due() < this.context.currentTime + ahead) {
+        const to = Math.min(wave.here, next + Math.round(length * wave.rate));
+        this.#sound(wave.buffer(this.context, next, to), due(), 0);
+        next = to;
+        length = piece;
+      }
+      if (wave.failed && next >= wave.here) this.#over(run, () => this.failed(wave.failed));
+      else if (next >= wave.frames && this.now() > due()) this.#over(run, this.ended);
+    };
+    pump();
+    this.#timer = setInterval(pump, 50);
+  }
+
+  // Goes round between two moments of a wave, seconds. From when on: at once,
+  // or at a moment of the clock that lies ahead.
+  async loop(wave, offset, loop, tag = null, when = null) {
+    if (when === null) this.stop();
+    const run = this.#run;
+    await this.context.resume();
+    const end = Math.round(loop.end * wave.rate);
+    await wave.ready(end);
+    if (run !== this.#run) return null;
+    const exact = { start: Math.round(loop.start * wave.rate) / wave.rate, end: end / wave.rate };
+    const at = when ?? this.#soon();
+    const source = this.#sound(wave.buffer(this.context, 0, end), at, offset, exact);
+    if (when !== null) for (const other of this.#sources) if (other !== source) other.stop(at);
+    const segment = { wave, tag, offset, when: at, loop: exact };
+    this.#segments = [...this.#segments, segment];
+    return segment;
+  }
+
+  // Falls silent and says where it was.
+  stop() {
+    const place = this.playing ? this.place() : null;
+    this.#run++;
+    clearInterval(this.#timer);
+    for (const source of this.#sources) source.stop();
+    this.#sources.clear();
+    this.#segments = [];
+    return place;
+  }
+
+  #soon() {
+    const { currentTime, sampleRate } = this.context;
+    return Math.ceil((currentTime + start) * sampleRate) / sampleRate;
+  }
+
+  // The wave came late: what is left sounds from now on.
+  #slip(segment, next) {
+    segment.offset = next / segment.wave.rate;
+    segment.when = this.#soon();
+  }
+
+  #sound(buffer, when, offset, loop = null) {
+    const source = new AudioBufferSourceNode(this.context, { buffer });
+    if (loop) Object.assign(source, { loop: true, loopStart: loop.start, loopEnd: loop.end });
+    source.connect(this.context.destination);
+    source.onended = () => this.#sources.delete(source);
+    source.start(when, offset);
+    this.#sources.add(source);
+    return source;
+  }
+
+  #over(run, tell) {
+    if (run !== this.#run) return;
+    this.stop();
+    tell();
+  }
+}

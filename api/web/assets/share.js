@@ -1,0 +1,57 @@
+// The address that reopens the page, the codes for other sites, and files.
+import { byId, el, say } from './dom.js';
+import { pack } from './link.js';
+
+const escape = (text) => text.replaceAll('&', '&amp;').replaceAll('"', '&quot;').replaceAll('<', '&lt;');
+
+// Keeps the address in step with the page; loop is what goes into it beside
+// the request. Answers whether all of it fits.
+export async function keepAddress(request, loop) {
+  const z = await pack({ ...request, ...loop });
+  const tooLong = byId('too-long');
+  if (!z) {
+    tooLong.textContent = 'This tab is too long for a link: it will not come back by itself. Save it as a file.';
+    return false;
+  }
+  tooLong.textContent = '';
+  history.replaceState(null, '', '/?z=' + z + location.hash);
+  return true;
+}
+
+// The codes and downloads for a tab that can be played.
+export async function offer(request, title) {
+  const z = await pack(request);
+  const origin = location.origin;
+  for (const [id, path] of [['download', 'audio'], ['save-picture', 'picture'], ['save-notes', 'score']]) {
+    const link = byId(id);
+    if (link) link.href = z ? `/v1/${path}?z=${z}` : '#too-long';
+  }
+  if (!z || !byId('frame-code')) return;
+  byId('frame-code').value = `<iframe src="${origin}/embed?z=${z}" width="100%" height="320" ` +
+    `sandbox="allow-scripts allow-popups allow-downloads" loading="lazy" title="${escape(title || 'Harmonica tab')}"></iframe>`;
+  byId('audio-code').value = `<audio controls preload="none" src="${origin}/v1/audio?z=${z}"></audio>`;
+}
+
+// Buttons that need no knowledge of the tab but its text.
+export function wireShare(text, title) {
+  byId('copy-link').onclick = () => copy(location.href);
+  byId('print').onclick = () => print();
+  byId('save-tab').onclick = () => save(text(), (title() || 'tab') + '.txt');
+  for (const id of ['frame-code', 'audio-code']) byId(id)?.addEventListener('focus', (e) => e.target.select());
+}
+
+// The clipboard is not there on every page; then the link is shown.
+async function copy(text) {
+  try {
+    await navigator.clipboard.writeText(text);
+    say('The link is copied.');
+  } catch {
+    byId('too-long').replaceChildren('Copy the link from here: ', el('a', { href: text, textContent: text }));
+  }
+}
+
+function save(text, name) {
+  const url = URL.createObjectURL(new Blob([text], { type: 'text/plain;charset=utf-8' }));
+  el('a', { href: url, download: name.replace(/[\\/:*?"<>|]/g, '-') }).click();
+  setTimeout(() => URL.revokeObjectURL(url), 10000);
+}

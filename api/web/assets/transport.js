@@ -1,0 +1,133 @@
+// Play and stop, from anywhere, once or round and round, at any tempo.
+import { Player } from './player.js';
+import { Tune } from './tune.js';
+
+export class Transport {
+  changed = () => {}; // playing began or stopped
+  rung = () => {}; // the ladder reached a tempo
+  #player = new Player();
+  #notes = new Player(); // for single notes, which interrupt nothing
+  #practise;
+  #options;
+  #tune = null; // the whole
+  #loading = 0;
+
+  constructor(practise, options, failed) {
+    this.#practise = practise;
+    this.#options = options;
+    this.failed = failed;
+    this.#player.ended = () => this.changed();
+    this.#player.failed = (error) => { this.changed(); failed(error); };
+  }
+
+  get playing() { return this.#player.playing || this.#loading > 0; }
+  get tune() { return this.#tune; }
+
+  // What is heard now: the tune that plays and the second of its sound.
+  heard() {
+    const place = this.#player.playing ? this.#player.place() : null;
+    return place ? { tune: place.segment.tag, seconds: place.seconds } : null;
+  }
+
+  beat() {
+    const heard = this.heard();
+    return heard ? heard.tune.beats.at(heard.seconds) : 0;
+  }
+
+  // The text or a setting is another; what plays goes on at the same beat.
+  async swap(tune) {
+    const beat = this.beat();
+    const again = this.playing;
+    this.#tune = tune;
+    if (again) await this.play(beat);
+  }
+
+  stop() {
+    this.#loading = 0;
+    this.#player.stop();
+    this.changed();
+  }
+
+  // Plays from a beat on, or from the beginning with its count-in.
+  async play(beat = null) {
+    const mine = ++this.#loadings;
+    this.#loading = mine;
+    this.changed();
+    try {
+      const range = this.#practise.on ? this.#practise.range : null;
+      await (range ? this.#loop(range, beat, mine) : this.#once(beat, mine));
+    } catch (error) {
+      if (this.#loading === mine) this.#player.stop();
+      this.failed(error);
+    } finally {
+      if (this.#loading === mine) this.#loading = 0;
+      this.changed();
+    }
+  }
+
+  #loadings = 0;
+
+  async #once(beat, mine) {
+    const tune = this.#tune;
+    const wave = await tune.wave(this.#options);
+    if (this.#loading !== mine) return;
+    await this.#player.play(wave, beat === null ? 0 : Math.max(0, tune.beats.seconds(beat) - 0.015), tune);
+  }
+
+  // Goes round; on a ladder each rung hands over to the next at a seam.
+  async #loop(range, beat, mine) {
+    const { request, score } = this.#tune;
+    const ladder = this.#practise.ladder;
+    let percent = ladder ? ladder.start : 100;
+    let tune = await this.#part(range, score.tempo * percent / 100, beat === null ? request.count_in ?? 0 : 0);
+    const inside = beat !== null && beat >= range.from && beat < range.to;
+    const wave = await tune.wave(this.#options);
+    if (this.#loading !== mine) return;
+    const offset = inside ? tune.beats.seconds(beat) : 0;
+    const segment = await this.#player.loop(wave, offset, tune.round, tune);
+    if (!segment) return;
+    this.rung(ladder ? percent : null, tune.score.tempo);
+    if (ladder) this.#climb(range, ladder, percent, segment, segment.when + tune.beats.zero - offset, tune);
+  }
+
+  #part(range, tempo, countIn) {
+    const bounded = Math.min(400, Math.max(20, Number(tempo.toFixed(3))));
+    return Tune.part(this.#tune.request, range, bounded, countIn, this.#options);
+  }
+
+  // Gets the next rung ready while this one goes round, and hands over to it
+  // when this one has gone round often enough. begun is when round one began.
+  async #climb(range, ladder, percent, segment, begun, tune) {
+    if (percent >= 100) return;
+    const next = Math.min(100, percent + ladder.step);
+    try {
+      const higher = await this.#part(range, this.#tune.score.tempo * next / 100, 0);
+      const wave = await higher.wave(this.#options);
+      await wave.finished;
+      if (this.#player.place()?.segment !== segment) return;
+      const rounds = Math.max(ladder.rounds, Math.ceil((this.#player.context.currentTime + 0.1 - begun) / tune.beats.length));
+      const at = begun + rounds * tune.beats.length;
+      const raised = await this.#player.loop(wave, higher.round.start, higher.round, higher, at);
+      if (!raised) return;
+      setTimeout(() => {
+        if (this.#player.place()?.segment !== raised) return;
+        this.rung(next, higher.score.tempo);
+        this.#climb(range, ladder, next, raised, at, higher);
+      }, 1000 * (at - this.#player.context.currentTime) + 100);
+    } catch (error) {
+      this.failed(error);
+    }
+  }
+
+  // One word of tab on its own.
+  async hear(word) {
+    const request = { ...this.#tune?.request, tab: word + '-', convention: 'signs', tempo: 120 };
+    for (const name of ['count_in', 'click', 'metre', 'swing', 'brackets', 'from', 'to']) delete request[name];
+    try {
+      const tune = await Tune.open(request, this.#options);
+      await this.#notes.play(await tune.wave(this.#options), 0, tune);
+    } catch (error) {
+      this.failed(error);
+    }
+  }
+}

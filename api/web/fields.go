@@ -1,0 +1,63 @@
+package web
+
+import "strings"
+
+// Field is one setting of the form.
+type Field struct {
+	Name, Label string
+	Help        string
+	Choices     []Choice // none for a number
+	Min, Max    string   // of a number
+	Step        string
+	Holder      string // what an empty number stands for
+}
+
+// Choice is one value of a setting. The empty value leaves it as it is.
+type Choice struct{ Value, Label string }
+
+// fields are the settings behind the fold, in order.
+var fields = []Field{
+	{Name: "count_in", Label: "Count-in", Choices: []Choice{{"", "none"}, {"1", "one bar"}, {"2", "two bars"}}},
+	{Name: "click", Label: "Click on every beat", Choices: []Choice{{"", "off"}, {"true", "on"}}},
+	{Name: "brackets", Label: "Notes in brackets", Choices: []Choice{{"", "soft"}, {"full", "full"}, {"skip", "left out"}}},
+	{Name: "bends", Label: "Bends", Choices: []Choice{{"", "glide into the note"}, {"direct", "straight on the note"}}},
+	{Name: "swing", Label: "Swing", Min: "0.5", Max: "0.75", Step: "0.01", Holder: "as written"},
+	{Name: "metre", Label: "Metre", Choices: []Choice{
+		{"", "as written"}, {"2/4", "2/4"}, {"3/4", "3/4"}, {"4/4", "4/4"}, {"6/8", "6/8"}, {"9/8", "9/8"}, {"12/8", "12/8"},
+	}},
+	{Name: "convention", Label: "How blow and draw are written", Choices: []Choice{
+		{"", "find out"}, {"signs", "signs: 4 −4"}, {"letters", "letters: B4 D4"}, {"arrows", "arrows: 4↑ 4↓"},
+	}},
+	{Name: "layout", Label: "Layout of the harp", Choices: []Choice{
+		{"", "as written"}, {"richter", "Richter"}, {"country", "country"}, {"raised-third", "raised third"},
+		{"natural-minor", "natural minor"}, {"harmonic-minor", "harmonic minor"}, {"solo", "solo"},
+	}},
+	{Name: "tuning", Label: "Tuning", Choices: []Choice{{"", "as written"}, {"equal", "equal"}, {"just", "just"}, {"compromise", "compromise"}}},
+	{Name: "a4", Label: "Pitch of A4 in hertz", Min: "415", Max: "466", Step: "0.1", Holder: "440"},
+	{Name: "position", Label: "Position", Min: "1", Max: "12", Step: "1", Holder: "1"},
+	{Name: "room", Label: "Room around the harp", Min: "0", Max: "1", Step: "0.05", Holder: "0.15"},
+	{Name: "loudness", Label: "Loudness in LUFS", Min: "-30", Max: "-12", Step: "1", Holder: "-16"},
+}
+
+// Fields lists the settings of the form that have choices or bounds, so that
+// whoever knows what is allowed can compare.
+func Fields() []Field { return append([]Field{harp, tempo}, fields...) }
+
+var (
+	harp  = Field{Name: "harp", Label: "Harp", Choices: harpChoices()}
+	tempo = Field{Name: "tempo", Label: "Tempo", Min: "20", Max: "400", Step: "1", Holder: "as written"}
+)
+
+var keys = strings.Fields("C Db D Eb E F F# G Ab A Bb B")
+
+func harpChoices() []Choice {
+	all := []Choice{{"", "as written"}}
+	for _, register := range []string{"", "low ", "high "} {
+		for _, key := range keys {
+			all = append(all, Choice{register + key, register + key})
+		}
+	}
+	return all
+}
+
+func harps() []Choice { return harp.Choices }
