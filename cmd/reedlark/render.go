@@ -16,6 +16,7 @@ import (
 type renderCmd struct {
 	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for its .txt files, - for standard input."`
 	Out      string       `short:"o" placeholder:"OUT" help:"The WAV file to make, - for standard output; of several pages, the folder to make them in. Without it each sound lies beside its page."`
+	Picture  string       `placeholder:"OUT" help:"Also draw the page, holes against time: the SVG file to make. For one page."`
 	Settings kong.Plugins `embed:""`
 }
 
@@ -29,7 +30,7 @@ func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
 	}
 	worst := api.Nobody
 	for _, j := range jobs {
-		worst = max(worst, c.render(ctx, j))
+		worst = max(worst, c.render(ctx, j, r.Picture))
 		if ctx.Err() != nil {
 			return api.Ours
 		}
@@ -43,6 +44,9 @@ func (r *renderCmd) jobs() ([]job, error) {
 	if err != nil {
 		return nil, err
 	}
+	if r.Picture != "" && len(files) > 1 {
+		return nil, badOut("%d pages do not fit into one picture", len(files))
+	}
 	folder, err := r.folder(files)
 	if err != nil {
 		return nil, err
@@ -54,8 +58,8 @@ func (r *renderCmd) jobs() ([]job, error) {
 		if other, twice := taken[out]; twice && out != dash {
 			return nil, badOut("%s and %s would both become %s", other, in, out)
 		}
-		if sameFile(in, out) {
-			return nil, badOut("the sound would take the place of the page %s", in)
+		if sameFile(in, out) || sameFile(in, r.Picture) {
+			return nil, badOut("what is made would take the place of the page %s", in)
 		}
 		jobs[i], taken[out] = job{in, out}, in
 	}
@@ -101,8 +105,9 @@ func sameFile(a, b string) bool {
 	return err1 == nil && err2 == nil && x.Mode().IsRegular() && os.SameFile(x, y)
 }
 
-// render makes one sound, telling what there is to say about its page.
-func (c *console) render(ctx context.Context, j job) api.Blame {
+// render makes one sound, and a picture where one is named, telling what there
+// is to say about the page.
+func (c *console) render(ctx context.Context, j job, picture string) api.Blame {
 	if j.out == dash && terminal(c.stdout.Writer) {
 		return c.fail("", badOut("a sound is not for reading: name a file with -o, or send it on with > or |"))
 	}
@@ -126,7 +131,10 @@ func (c *console) render(ctx context.Context, j job) api.Blame {
 	if j.out != dash {
 		c.say("wrote %s, %.1f s", j.out, float64(sound.Frames())/float64(c.request.Rate))
 	}
-	return api.Nobody
+	if picture == "" {
+		return api.Nobody
+	}
+	return c.put(picture, piece.Picture())
 }
 
 // played renders a sound into a file, with a bar for who waits at a terminal.

@@ -90,6 +90,8 @@ func TestExitCodes(t *testing.T) {
 		{"render good.txt -o nowhere/tune.wav", 3, "nowhere/tune.wav: no such file or directory"},
 		{"render good.txt doubtful.txt -o one.wav", 2, "2 pages do not fit into one sound"},
 		{"render good.txt -o good.txt", 2, "take the place of the page"},
+		{"render good.txt --picture good.txt", 2, "take the place of the page"},
+		{"render good.txt doubtful.txt --picture one.svg", 2, "2 pages do not fit into one picture"},
 		{"check good.txt", 0, ""},
 		{"check bad.txt", 1, ""},
 		{"check doubtful.txt", 0, ""},
@@ -162,6 +164,12 @@ func TestSameBytes(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, string(text), call(t, "", append([]string{"score"}, args...)...).out)
 	assert.Equal(t, string(text), web("/v1/score"))
+
+	require.Zero(t, call(t, "", append([]string{"render", "--picture", "tune.svg"}, args...)...).code)
+	drawn, err := os.ReadFile("tune.svg")
+	require.NoError(t, err)
+	assert.Equal(t, string(piece.Picture()), string(drawn))
+	assert.Equal(t, string(piece.Picture()), web("/v1/picture"))
 
 	assert.Equal(t, piece.Rewritten(), call(t, "", append([]string{"rewrite"}, args...)...).out)
 	assert.Equal(t, piece.Rewritten(), web("/v1/tab"))
