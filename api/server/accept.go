@@ -8,22 +8,29 @@ import (
 	"reedlark/api"
 )
 
-// accepts says whether the Accept fields of a request would take a media type.
-// The most specific range decides; none at all takes everything. What cannot
-// be read is skipped. ref: RFC 9110, section 12.5.1.
-func accepts(r *http.Request, media string) bool {
-	best, quality, said := -1, 1.0, false
+// quality is how much the Accept fields of a request would like a media type,
+// from 0, not at all, to 1. The most specific range decides; no range at all
+// takes everything. What cannot be read is skipped.
+// ref: RFC 9110, section 12.5.1.
+func quality(r *http.Request, media string) float64 {
+	best, q, said := -1, 0.0, false
 	for part := range strings.SplitSeq(strings.Join(r.Header.Values("Accept"), ","), ",") {
-		want, q, ok := mediaRange(part)
+		want, value, ok := mediaRange(part)
 		if !ok {
 			continue
 		}
 		said = true
-		if s := specificity(want, media); s > best || s == best && q > quality {
-			best, quality = s, q
+		if s := specificity(want, media); s > best || s == best && value > q {
+			best, q = s, value
 		}
 	}
-	return !said || best >= 0 && quality > 0
+	switch {
+	case !said:
+		return 1
+	case best < 0:
+		return 0
+	}
+	return q
 }
 
 // mediaRange reads one range and its quality; other parameters are of no
@@ -73,17 +80,25 @@ func specificity(want, media string) int {
 type representation struct {
 	format string // as the parameter names it; "" where it has no name
 	media  string // type and subtype
+	ending string // of a file's name
 }
 
-// choose settles on a representation: the format asked for, where the resource
-// could have it at all, else what Accept would take. later is a format that the
-// resource does not offer yet, or "".
-func (o representation) choose(r *http.Request, format string, later string) error {
-	if later != "" && format == later {
-		return &api.CallError{Kind: api.NotAcceptable, Parameter: "format", Allowed: o.format, Detail: "format=" + later + " is not offered yet: write " + o.format}
+// choose settles on one of the representations of a resource: the format asked
+// for, where there is such a one, else what Accept likes best. Of several liked
+// alike it is the first.
+func choose(r *http.Request, format string, offers []representation) (representation, error) {
+	best, liked, names := representation{}, 0.0, []string{}
+	for _, o := range offers {
+		if format != "" && format == o.format {
+			return o, nil
+		}
+		if q := quality(r, o.media); q > liked {
+			best, liked = o, q
+		}
+		names = append(names, o.media)
 	}
-	if format != "" && format == o.format || accepts(r, o.media) {
-		return nil
+	if liked == 0 {
+		return best, &api.CallError{Kind: api.NotAcceptable, Detail: "there is no representation that Accept would take: this is " + strings.Join(names, " or ")}
 	}
-	return &api.CallError{Kind: api.NotAcceptable, Detail: "there is no representation that Accept would take: this is " + o.media}
+	return best, nil
 }

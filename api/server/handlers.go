@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"net/http"
 
 	"github.com/labstack/echo/v4"
@@ -36,60 +37,78 @@ func (s *service) HeadReady(c echo.Context) error            { return s.ready(c)
 func (s *service) GetContract(c echo.Context) error          { return s.contract(c) }
 func (s *service) HeadContract(c echo.Context) error         { return s.contract(c) }
 
+// The representations of each resource, the usual one first.
 var (
-	asSound = representation{"wav", "audio/wav"}
-	asScore = representation{"json", "application/json"}
-	asPage  = representation{"", "text/plain"}
-	asSVG   = representation{"", "image/svg+xml"}
+	asWAV   = representation{"wav", "audio/wav", "wav"}
+	asFLAC  = representation{"flac", "audio/flac", "flac"}
+	asScore = representation{"json", "application/json", "json"}
+	asMIDI  = representation{"midi", "audio/midi", "mid"}
+	asPage  = representation{"", "text/plain", "txt"}
+	asSVG   = representation{"", "image/svg+xml", "svg"}
 )
 
 func (s *service) audio(c echo.Context) error {
-	return s.tune(c, asSound, "flac", func(req api.Request, p *api.Piece) (answer, error) {
+	return s.tune(c, []representation{asWAV, asFLAC}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
 		return answer{
-			media: asSound.media,
-			tag:   entityTag("audio", req.Canonical(), asSound.media, api.EngineVersion()),
-			file:  fileName(p.Title(), "wav"),
-			open: func() (content, error) {
-				sound, err := p.Sound()
-				return lent{sound, s.players}, err
-			},
+			media: as.media,
+			tag:   entityTag("audio", req.Canonical(), as.media, api.EngineVersion()),
+			file:  fileName(p.Title(), as.ending),
+			open:  func() (content, error) { return s.sound(c.Request().Context(), as, p) },
 		}, nil
 	})
 }
 
+// sound is a piece as a file of sound.
+func (s *service) sound(ctx context.Context, as representation, p *api.Piece) (content, error) {
+	sound, err := p.Sound()
+	if err != nil || as == asWAV {
+		return lent{sound, s.players}, err
+	}
+	file, err := sound.FLAC(ctx)
+	return lent{text(file), s.players}, err
+}
+
 func (s *service) score(c echo.Context) error {
-	return s.tune(c, asScore, "midi", func(req api.Request, p *api.Piece) (answer, error) {
-		score, err := p.Score()
-		if err != nil {
-			return answer{}, err
-		}
-		body, err := api.JSON(score)
-		return ready(body, asScore.media, fileName(p.Title(), "json"), "score", req), err
+	return s.tune(c, []representation{asScore, asMIDI}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
+		body, err := scored(as, p)
+		return ready(body, as.media, fileName(p.Title(), as.ending), "score", req), err
 	})
 }
 
+// scored is the score of a piece, written out.
+func scored(as representation, p *api.Piece) ([]byte, error) {
+	if as == asMIDI {
+		return p.MIDI()
+	}
+	score, err := p.Score()
+	if err != nil {
+		return nil, err
+	}
+	return api.JSON(score)
+}
+
 func (s *service) tab(c echo.Context) error {
-	return s.tune(c, asPage, "", func(req api.Request, p *api.Piece) (answer, error) {
+	return s.tune(c, []representation{asPage}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
 		page := []byte(p.Rewritten())
-		return ready(page, asPage.media+"; charset=utf-8", fileName(p.Title(), "txt"), "tab", req), nil
+		return ready(page, as.media+"; charset=utf-8", fileName(p.Title(), as.ending), "tab", req), nil
 	})
 }
 
 func (s *service) picture(c echo.Context) error {
-	return s.tune(c, asSVG, "", func(req api.Request, p *api.Piece) (answer, error) {
-		return ready(p.Picture(), asSVG.media, fileName(p.Title(), "svg"), "picture", req), nil
+	return s.tune(c, []representation{asSVG}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
+		return ready(p.Picture(), as.media, fileName(p.Title(), as.ending), "picture", req), nil
 	})
 }
 
 // tune is the way of every resource of a tab: read the request, settle on a
-// representation, open the piece, send what is made of it. later is a format
-// that the resource does not offer yet.
-func (s *service) tune(c echo.Context, as representation, later string, made func(api.Request, *api.Piece) (answer, error)) error {
+// representation, open the piece, send what is made of it.
+func (s *service) tune(c echo.Context, offers []representation, made func(representation, api.Request, *api.Piece) (answer, error)) error {
 	req, err := request(c)
 	if err != nil {
 		return err
 	}
-	if err := as.choose(c.Request(), req.Format, later); err != nil {
+	as, err := choose(c.Request(), req.Format, offers)
+	if err != nil {
 		return err
 	}
 	if !s.players.take(c.Request().Context()) {
@@ -101,7 +120,7 @@ func (s *service) tune(c echo.Context, as representation, later string, made fun
 		return err
 	}
 	req.Format = "" // it was settled by now
-	a, err := made(req, piece)
+	a, err := made(as, req, piece)
 	if err != nil {
 		return err
 	}
@@ -147,7 +166,7 @@ func (s *service) facts(c echo.Context, file string, made func(api.Request) (any
 	if err != nil {
 		return err
 	}
-	if err := asScore.choose(c.Request(), "", ""); err != nil {
+	if _, err := choose(c.Request(), "", []representation{asScore}); err != nil {
 		return err
 	}
 	body, err := api.JSON(facts)
