@@ -18,7 +18,7 @@ var shapes = map[score.Role]shape{
 	score.Melody: {bar, 10},
 	score.Filler: {bar - 4, 8.5},
 	score.Grace:  {bar - 6, 0},
-	score.Slide:  {3, 0},
+	score.Slide:  {4, 0},
 }
 
 // drawNotes draws what begins in a strip. Notes are in order of time.
@@ -88,7 +88,7 @@ const border = 1.4
 func (p *plan) length(i int, n score.Note) float64 {
 	s := p.systems[i]
 	end := min(n.Start+n.Seconds-n.Gap, max(s.to, n.Start))
-	return max(2, (end-n.Start)*p.scale-0.8)
+	return max(4, (end-n.Start)*p.scale-0.8)
 }
 
 // outline is the edge of a voice's bar, which is as thick everywhere, measured

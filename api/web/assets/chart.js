@@ -8,13 +8,13 @@ const drawn = (p) => p.tab.startsWith('-');
 // The rows of the chart, from the highest pitch of the blown side to the lowest
 // of the drawn one. Each finds its note in a hole.
 const rows = [
-  ['overblow', (h) => (h.over && !drawn(h.over) ? h.over : null)],
-  ...[2, 1].map((n) => ['blow bent ' + n, (h) => h.bends.find((b) => !drawn(b) && depth(b) === n)]),
-  ['blow', (h) => h.blow],
-  ['hole', null],
-  ['draw', (h) => h.draw],
-  ...[1, 2, 3].map((n) => ['draw bent ' + n, (h) => h.bends.find((b) => drawn(b) && depth(b) === n)]),
-  ['overdraw', (h) => (h.over && drawn(h.over) ? h.over : null)],
+  ['over', 'blow', (h) => (h.over && !drawn(h.over) ? h.over : null)],
+  ...[2, 1].map((n) => ['bend ' + n, 'blow', (h) => h.bends.find((b) => !drawn(b) && depth(b) === n)]),
+  ['blow', 'blow', (h) => h.blow],
+  ['hole', '', null],
+  ['draw', 'draw', (h) => h.draw],
+  ...[1, 2, 3].map((n) => ['bend ' + n, 'draw', (h) => h.bends.find((b) => drawn(b) && depth(b) === n)]),
+  ['over', 'draw', (h) => (h.over && drawn(h.over) ? h.over : null)],
 ];
 
 export class Chart {
@@ -40,13 +40,13 @@ export class Chart {
   #draw(chart) {
     this.#cells = new Map();
     const body = rows
-      .map(([name, find]) => this.#row(name, find, chart.holes))
+      .map(([name, breath, find]) => this.#row(name, breath, find, chart.holes))
       .filter((row) => row.querySelector('button') || row.className === 'holes');
     const caption = el('caption', { textContent: `Harp in ${chart.key}, ${chart.layout.replace('-', ' ')}. Tap a note to hear it.` });
     this.#box.replaceChildren(el('table', { className: 'harp' }, caption, el('tbody', {}, ...body)));
   }
 
-  #row(name, find, holes) {
+  #row(name, breath, find, holes) {
     if (!find) {
       return el('tr', { className: 'holes' }, el('th', { scope: 'row', textContent: 'hole' }),
         ...holes.map((h) => el('th', { scope: 'col', textContent: h.hole })));
@@ -55,7 +55,8 @@ export class Chart {
       const p = find(h);
       return p ? el('td', {}, this.#cell(p)) : el('td');
     });
-    return el('tr', { className: name.split(' ')[0] }, el('th', { scope: 'row', textContent: name }), ...cells);
+    const says = name === breath ? name : breath + ', ' + name;
+    return el('tr', { className: name.split(' ')[0] }, el('th', { scope: 'row', 'aria-label': says, textContent: name }), ...cells);
   }
 
   #cell(p) {

@@ -113,6 +113,7 @@ practise.changed = () => {
   keepAddress(settings.request, loopInAddress());
   if (transport.playing) transport.play(transport.beat());
 };
+for (const hint of ['pointerenter', 'focus']) byId('toggle').addEventListener(hint, () => transport.prepare());
 byId('toggle').onclick = () => (transport.playing ? transport.stop() : transport.play(seekBeat()));
 
 // Where the slider stands, in beats; null for the very beginning.
@@ -156,5 +157,5 @@ byId('names').onchange = () => byId('sheet').classList.toggle('named', byId('nam
 wireShare(() => text.value, () => transport.tune?.score.title);
 if (settings.loop) {
   const { from, to } = settings.loop;
-  refresh().then(() => { practise.set(from, to); practise.on = true; practise.changed(); });
+  refresh().then(() => { practise.set(from, to); practise.on = true; byId('practise').open = true; practise.changed(); });
 } else refresh();

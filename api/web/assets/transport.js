@@ -34,6 +34,11 @@ export class Transport {
     return heard ? heard.tune.beats.at(heard.seconds) : 0;
   }
 
+  // Somebody is about to play: the sound is fetched so that it comes at once.
+  prepare() {
+    if (!this.playing && !this.#practise.on) this.#tune?.wave(this.#options).catch(() => {});
+  }
+
   // The text or a setting is another; what plays goes on at the same beat.
   async swap(tune) {
     const beat = this.beat();
