@@ -3,7 +3,6 @@ package server
 import (
 	"bytes"
 	"cmp"
-	"errors"
 	"io/fs"
 	"mime"
 	"net/http"
@@ -70,11 +69,8 @@ func (s *service) asset(c echo.Context) error {
 		return echo.ErrNotFound
 	}
 	body, err := fs.ReadFile(web.Assets(), name)
-	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrInvalid) {
+	if err != nil { // what is embedded fails only by not being there
 		return echo.ErrNotFound
-	}
-	if err != nil {
-		return err
 	}
 	a := ready(body, mime.TypeByExtension(path.Ext(name)), name, "asset", api.Request{})
 	a.keep = "no-cache" // a script and the page it belongs to change together

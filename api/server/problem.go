@@ -25,6 +25,7 @@ var (
 	noRange    = sort{"range-not-satisfiable", "No such part", http.StatusRequestedRangeNotSatisfiable}
 	tooBusy    = sort{"busy", "All players are busy", http.StatusServiceUnavailable}
 	ourFailure = sort{"failed", "Something failed on our side", http.StatusInternalServerError}
+	noFormat   = sort{"format-not-offered", "There is no such format", http.StatusNotImplemented}
 	nothing    = sort{"not-found", "There is no such thing", http.StatusNotFound}
 )
 
@@ -87,6 +88,8 @@ func (s *service) problem(err error, c echo.Context) openapi.Problem {
 		return tooBusy.problem(err.Error())
 	case errors.As(err, &routing) && routing.Code == http.StatusMethodNotAllowed:
 		return noMethod.problem("this resource takes " + c.Response().Header().Get("Allow"))
+	case errors.As(err, &routing) && routing.Code == http.StatusNotImplemented:
+		return noFormat.problem("the formats here are json and xml")
 	case errors.As(err, &routing) && routing.Code < http.StatusInternalServerError:
 		return nothing.problem("there is nothing at this path")
 	}

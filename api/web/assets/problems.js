@@ -16,8 +16,10 @@ function spanOf(text, d) {
   return [start, start + rest.slice(0, d.length).join('').length];
 }
 
-// A hint that can stand in the text as it is: tab, not advice.
-const replaces = (d) => d.hint && d.length > 0 && /^[-+0-9A-Da-d↑↓/*'~(){}|:.xr ,>]+$/.test(d.hint);
+// What of a hint can stand in the text as it is: "Write 4 4." has tab and
+// nothing else; advice in words is left to the reader.
+const tabOnly = /^(?:Write )?((?:[BD]?[-+]?\d+[-+/*~'↑↓BD]*[ ,]?)+)\.?$/;
+const replacement = (d) => (d.length > 0 ? d.hint.match(tabOnly)?.[1].trim() : undefined);
 
 export class Problems {
   #box = byId('problems');
@@ -43,10 +45,11 @@ export class Problems {
     place.onclick = () => this.#select(d);
     const item = el('li', { className: d.severity }, el('strong', { textContent: d.severity }), ' ', place, ': ' + d.message);
     if (!d.hint) return item;
-    item.append(' ', el('span', { className: 'hint' }, 'Write: ', el('code', { textContent: d.hint })));
-    if (replaces(d)) {
-      const fix = el('button', { type: 'button', textContent: 'Write it so', className: 'fix' });
-      fix.onclick = () => this.#fix(d);
+    item.append(' ', el('span', { className: 'hint', textContent: d.hint }));
+    const instead = replacement(d);
+    if (instead) {
+      const fix = el('button', { type: 'button', textContent: `Put ${instead} there`, className: 'fix' });
+      fix.onclick = () => this.#fix(d, instead);
       item.append(' ', fix);
     }
     return item;
@@ -58,10 +61,10 @@ export class Problems {
   }
 
   // As if typed, so that undo brings the old text back where the browser can.
-  #fix(d) {
+  #fix(d, instead) {
     this.#select(d);
-    if (!document.execCommand('insertText', false, d.hint)) {
-      this.#text.setRangeText(d.hint, ...spanOf(this.#text.value, d), 'end');
+    if (!document.execCommand('insertText', false, instead)) {
+      this.#text.setRangeText(instead, ...spanOf(this.#text.value, d), 'end');
     }
     this.#changed();
   }

@@ -2,7 +2,7 @@
 // stop for the Tab key; the arrow keys go from one to the next.
 import { bringIntoView, byId, el } from './dom.js';
 
-const spoken = (n) => n.text + ', ' + n.voices.map((v) => `${v.hole} ${v.breath} ${v.name}`).join(' and ');
+const spoken = (n) => n.voices.map((v) => `${v.hole} ${v.breath} ${v.name}`).join(' and ');
 
 export class Sheet {
   tapped = () => {};
@@ -44,9 +44,8 @@ export class Sheet {
   }
 
   #note(n, text) {
-    const names = el('i', { textContent: n.voices.map((v) => v.name).join(' '), 'aria-hidden': 'true' });
-    const span = el('span', { className: 'n', role: 'button', tabindex: -1, 'aria-label': spoken(n) }, text, names);
-    span.setAttribute('tabindex', '-1');
+    const names = el('i', { textContent: n.voices.map((v) => v.name).join(' ') });
+    const span = el('span', { className: 'n', role: 'button', tabIndex: -1, title: spoken(n) }, text, names);
     span.note = n;
     this.#spans.set(n.line + ':' + n.column, span);
     return span;

@@ -1,0 +1,180 @@
+//go:build outside
+
+package web_test
+
+import (
+	"context"
+	_ "embed"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"reedlark/api/server"
+)
+
+//go:embed testdata/recorder.js
+var recorder string
+
+//go:embed testdata/axe/axe.min.js
+var axe string
+
+// browser is Debian's Chromium at one page of a server of ours.
+type browser struct {
+	t   *testing.T
+	ctx context.Context
+	url string // of the server
+
+	mu       sync.Mutex
+	requests []string // of the page, as the browser tells
+	served   []string // of everything in it, as the server tells
+	messages []string
+}
+
+// serve starts a server that ends with the test, and notes what it is asked.
+func (b *browser) serve() {
+	handler := server.Handler(server.Config{Log: slog.New(slog.DiscardHandler)})
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		b.mu.Lock()
+		b.served = append(b.served, r.URL.Path)
+		b.mu.Unlock()
+		handler.ServeHTTP(w, r)
+	}))
+	b.t.Cleanup(s.Close)
+	b.url = s.URL
+}
+
+// open starts a browser that ends with the test. The flags keep it from asking
+// for anything outside the machine.
+func open(t *testing.T) *browser {
+	t.Helper()
+	options := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath("chromium"), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(t.TempDir()),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(stop)
+	ctx, stop = chromedp.NewContext(ctx)
+	t.Cleanup(stop)
+	ctx, stop = context.WithTimeout(ctx, 2*time.Minute)
+	t.Cleanup(stop)
+	b := &browser{t: t, ctx: ctx}
+	b.serve()
+	require.NoError(t, chromedp.Listen(ctx, b.note))
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, network.Enable, network.EnableParams{})
+		return err
+	}))
+	b.before(recorder)
+	go b.console()
+	return b
+}
+
+func (b *browser) note(ev any) {
+	if e, is := ev.(*network.EventRequestWillBeSent); is {
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		b.requests = append(b.requests, e.Request.URL)
+	}
+}
+
+func (b *browser) console() {
+	for m, err := range chromedp.Console(b.ctx) {
+		if err != nil {
+			return
+		}
+		if strings.Contains(m.Text, "ScriptProcessorNode") {
+			continue // our own recorder's
+		}
+		b.mu.Lock()
+		b.messages = append(b.messages, fmt.Sprint(m))
+		b.mu.Unlock()
+	}
+}
+
+// quiet says that the page wrote nothing to the console and asked nobody else.
+func (b *browser) quiet() {
+	b.t.Helper()
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	require.Empty(b.t, b.messages)
+	require.NotEmpty(b.t, b.requests)
+	for _, r := range b.requests {
+		ours := strings.HasPrefix(r, b.url) || strings.HasPrefix(r, "data:") || strings.HasPrefix(r, "blob:")
+		require.True(b.t, ours, "a request to %s", r)
+	}
+}
+
+// asked counts what the server was asked for below a path.
+func (b *browser) asked(path string) (n int) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for _, r := range b.served {
+		if strings.HasPrefix(r, path) {
+			n++
+		}
+	}
+	return n
+}
+
+func (b *browser) do(steps ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	require.NoError(b.t, chromedp.Do(b.ctx, steps...))
+}
+
+// before runs a script in every document before its own.
+func (b *browser) before(script string) {
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: script})
+		return err
+	}))
+}
+
+// visit goes to an address of the server and waits until the page is ready.
+func (b *browser) visit(path string) {
+	b.t.Helper()
+	b.do(chromedp.Navigate(b.url + path))
+}
+
+// until waits until an expression is true.
+func (b *browser) until(expression string) {
+	b.t.Helper()
+	_, err := chromedp.Run(b.ctx, chromedp.Poll[bool](expression, chromedp.WithPollingTimeout(20*time.Second)))
+	require.NoError(b.t, err, expression)
+}
+
+// eval is what an expression, or the promise it makes, comes to.
+func eval[T any](b *browser, expression string) T {
+	b.t.Helper()
+	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	require.NoError(b.t, err, expression)
+	return v
+}
+
+// picture saves what is seen, where the environment asks for it, for a person
+// to look at.
+func (b *browser) picture(name string) {
+	folder := os.Getenv("REEDLARK_SCREENSHOTS")
+	if folder == "" {
+		return
+	}
+	png, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+	require.NoError(b.t, err)
+	require.NoError(b.t, os.WriteFile(filepath.Join(folder, name+".png"), png, 0o644))
+}
+
+// link is the address of a page with a tab.
+func link(parameters ...string) string {
+	return "/?" + query(parameters...)
+}

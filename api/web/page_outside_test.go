@@ -1,0 +1,252 @@
+//go:build outside
+
+package web_test
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"net/url"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// query makes a query of names and values in turn.
+func query(parameters ...string) string {
+	q := url.Values{}
+	for i := 0; i+1 < len(parameters); i += 2 {
+		q.Set(parameters[i], parameters[i+1])
+	}
+	return q.Encode()
+}
+
+// read says that the page has read its tab and shows its notes to be tapped.
+const read = `document.querySelectorAll('#sheet .n[role]').length > 0 && document.querySelector('#picture svg') && document.querySelector('#chart table') && true`
+
+// What sounds is, sample for sample, what the server sends: the recording of the
+// audio graph against the browser's own decoding of the same file.
+func TestWhatSoundsIsWhatIsAskedFor(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", "4 -4 5", "tempo", "200"))
+	b.until(read)
+	b.do(chromedp.Click(chromedp.CSS("#toggle")))
+	b.until(`document.querySelector('#toggle .word').textContent === 'Stop'`)
+	b.until(`document.querySelector('#toggle .word').textContent === 'Play'`)
+	b.do(chromedp.Sleep(settle)) // the recorder lags behind by some blocks
+	worst := eval[float64](b, `decoded(document.querySelector('#download').href).then((want) => {
+		const got = recording(), first = want.findIndex((x) => x !== 0);
+		if (got.length < want.length - first) return 9;
+		return worst(got, want.slice(first));
+	})`)
+	assert.Less(t, worst, 1.0/32768)
+	b.quiet()
+}
+
+// A second playing is a second, and playing on from a place is from there: what
+// is scheduled first begins within 0.05 s of what was asked for.
+func TestSeek(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", "4 -4 5 -5 6 -6 -7 7", "tempo", "60"))
+	b.until(read)
+	b.do(chromedp.Evaluate[chromedp.Void](`const s = document.querySelector('#seek'); s.value = 5.4; s.dispatchEvent(new Event('change'))`))
+	b.do(chromedp.Click(chromedp.CSS("#toggle")))
+	b.until(`heard.starts.length > 0`)
+	b.until(`recording().length > 9600`)
+	off := eval[float64](b, `decoded(document.querySelector('#download').href).then((want) => {
+		const got = recording().slice(0, 4800);
+		let best = [1, 0];
+		for (let at = 5.3 * 48000; at < 5.5 * 48000; at++) {
+			let worst = 0;
+			for (let i = 0; i < got.length && worst < best[0]; i++) worst = Math.max(worst, Math.abs(got[i] - want[at + i]));
+			if (worst < best[0]) best = [worst, at];
+		}
+		return best[0] < 1 / 32768 ? best[1] / 48000 - 5.4 : 9;
+	})`)
+	assert.InDelta(t, 0, off, 0.05)
+}
+
+// A loop has no gap and no click: over many rounds the recording is the same
+// stretch of sound again and again, and its seam is no rougher than the music
+// within it.
+func TestLoopSeam(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", "Metre: 2/4\n4 -4 | 5 -5 | 6 6 |", "tempo", "240"))
+	b.until(read)
+	b.do(chromedp.Click(chromedp.CSS("#practise summary")),
+		chromedp.SetValue(chromedp.CSS("#from-bar"), "2"), chromedp.SetValue(chromedp.CSS("#to-bar"), "2"),
+		chromedp.SetValue(chromedp.CSS("#to-beat"), "2"), chromedp.Click(chromedp.CSS("#loop")),
+		chromedp.Click(chromedp.CSS("#toggle")))
+	b.until(`recording().length > 48000 * 3`)
+	type seam struct{ Length, Differ, Seam, Within float64 }
+	s := eval[seam](b, `(() => {
+		const got = recording(), { loopStart, loopEnd } = heard.starts[0];
+		const n = Math.round((loopEnd - loopStart) * 48000), from = Math.round(loopStart * 48000);
+		const jump = (i) => Math.abs(got[i + 1] - 2 * got[i] + got[i - 1]);
+		let Differ = 0, Seam = 0, Within = 0;
+		for (let i = from + 10; i + n < got.length - 48000; i++) {
+			Differ = Math.max(Differ, Math.abs(got[i] - got[i + n]));
+			Within = Math.max(Within, jump(i));
+		}
+		const edge = recordedEdge(got);
+		for (let i = edge - 40; i < edge + 40; i++) Seam = Math.max(Seam, jump(i));
+		return { Length: n / 48000, Differ, Seam, Within };
+		function recordedEdge() { return Math.round(loopEnd * 48000) - firstOf(heard.last.buffer.getChannelData(0)); }
+		function firstOf(samples) { return samples.findIndex((x) => x !== 0); }
+	})()`)
+	assert.InDelta(t, 2*60.0/240, s.Length, 0.0001, "two beats")
+	assert.Less(t, s.Differ, 1.0/32768, "one round and the next")
+	assert.LessOrEqual(t, s.Seam, s.Within, "the seam and the music")
+	t.Logf("seam %.5f, music %.5f (second difference of full scale)", s.Seam, s.Within)
+}
+
+// The note that is lit is the one that sounds, within 50 ms.
+func TestMarkingIsOnTime(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", "4 -4 5 -5 6 -6 -7 7", "tempo", "150"))
+	b.until(read)
+	b.do(chromedp.Click(chromedp.CSS("#toggle")))
+	b.until(`heard.lit.length >= 8`)
+	late := eval[[]float64](b, `fetch(document.querySelector('#save-notes').href).then((r) => r.json()).then((score) => {
+		const { when } = heard.starts[0];
+		return heard.lit.map((l, i) => l.at - (when + score.notes[i].start));
+	})`)
+	require.Len(t, late, 8)
+	for i, seconds := range late {
+		assert.InDelta(t, 0, seconds, 0.05, "note %d", i)
+	}
+	t.Logf("seconds late: %.3f", late)
+}
+
+// Everything by keys alone, as far as a hurried learner goes: play and stop,
+// from note to note, a loop by two notes; and no field holds the focus.
+func TestKeysAlone(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", "4 -4 5 -5 6", "tempo", "100"))
+	b.until(read)
+	var order []string
+	for range 80 {
+		b.do(chromedp.KeyEvent(kb.Tab))
+		at := eval[string](b, `document.activeElement.id || document.activeElement.className || document.activeElement.tagName`)
+		order = append(order, at)
+		if at == "BODY" {
+			break
+		}
+	}
+	for _, id := range []string{"tab", "harp", "tempo", "slower", "faster", "toggle", "seek", "follow", "names", "n", "copy-link", "frame-code"} {
+		assert.Contains(t, order, id)
+	}
+	b.do(chromedp.Focus(chromedp.CSS("#toggle")), chromedp.KeyEvent(kb.Enter))
+	b.until(`document.querySelector('#toggle .word').textContent === 'Stop' && heard.starts.length > 0`)
+	b.do(chromedp.KeyEvent(kb.Enter))
+	b.until(`document.querySelector('#toggle .word').textContent === 'Play'`)
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('input[value=loop]').click(); document.querySelector('.n').focus()`),
+		chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.Enter), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.Enter))
+	b.until(`document.querySelector('#loop').checked && document.querySelectorAll('.n.looped').length === 2`)
+}
+
+// What is wrong is said in the page, the text stays, and the fix is one click.
+func TestMistakes(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", "4 44 5"))
+	b.until(`document.querySelector('.problems .error .fix') && true`)
+	b.picture("error")
+	assert.Equal(t, "4 44 5", eval[string](b, `document.querySelector('#tab').value`))
+	assert.True(t, eval[bool](b, `document.querySelector('#toggle').disabled`))
+	b.do(chromedp.Click(chromedp.CSS(".fix")))
+	b.until(`!document.querySelector('#toggle').disabled`)
+	assert.Equal(t, "4 4 4 5", eval[string](b, `document.querySelector('#tab').value`))
+	b.do(chromedp.SendKeys(chromedp.CSS("#tab"), " 6"))
+	b.until(`document.querySelectorAll('#sheet .n').length === 5`)
+	b.do(chromedp.Reload())
+	b.until(read)
+	assert.Equal(t, "4 4 4 6 5", eval[string](b, `document.querySelector('#tab').value`), "typed after the fix, and brought back by the address")
+}
+
+// A title that is a script is a title.
+func TestScriptInTitle(t *testing.T) {
+	b := open(t)
+	evil := `<script>window.hurt=1</script><img src=x onerror=window.hurt=1>"'`
+	for _, path := range []string{"/", "/embed"} {
+		b.visit(path + "?" + query("tab", "Title: "+evil+"\n"+evil+"\n4 -4 5\n"))
+		b.until(`document.querySelector('h1').textContent.includes('script')`)
+		assert.Equal(t, evil, eval[string](b, `document.querySelector('h1').textContent`))
+		assert.False(t, eval[bool](b, `'hurt' in window`))
+	}
+	b.quiet()
+}
+
+// A long page of tab is too long for a link; it says so and still plays.
+func TestLongTab(t *testing.T) {
+	b := open(t)
+	b.visit("/")
+	b.until(read)
+	b.do(chromedp.Evaluate[chromedp.Void](`const t = document.querySelector('#tab'); t.value = ` + quoted(longTab()) + `; t.dispatchEvent(new Event('input', {bubbles: true}))`))
+	b.until(`document.querySelectorAll('#sheet .n').length > 1000`)
+	b.do(chromedp.Click(chromedp.CSS("#toggle")))
+	b.until(`heard.starts.length > 0`)
+	assert.Contains(t, eval[string](b, `document.querySelector('#too-long').textContent`), "Save it as a file")
+	b.picture("long")
+}
+
+// longTab is 300 lines of tab with words that a link has no room for. Its
+// randomness is that of a fixed seed.
+func longTab() string {
+	dice := rand.New(rand.NewPCG(1, 2))
+	text := "Tempo: 300\n"
+	for range 300 {
+		for range 6 {
+			text += fmt.Sprintf("%d ", 1+dice.IntN(10))
+		}
+		text += "\nla "
+		for range 20 {
+			text += string(rune('a' + dice.IntN(26)))
+		}
+		text += " la\n"
+	}
+	return text
+}
+
+// Reflow at 320 CSS pixels. ref: WCAG 2.2, 1.4.10. Targets of 24 by 24 or
+// enough apart are among the rules of axe.
+func TestSmallScreen(t *testing.T) {
+	b := open(t)
+	b.do(chromedp.EmulateViewport(320, 640))
+	for _, path := range []string{"/", "/notes/C5", "/embed?" + query("tab", "4 -4 5"), link("tab", "4 44")} {
+		b.visit(path)
+		b.do(chromedp.Sleep(settle))
+		assert.LessOrEqual(t, eval[float64](b, `document.documentElement.scrollWidth`), 320.0, path)
+		accessible(b, path)
+		b.picture("small" + safe(path))
+	}
+}
+
+// Nothing for axe-core to find at WCAG 2.2 AA, in either scheme, in any state.
+func TestAccessible(t *testing.T) {
+	for _, scheme := range []string{"light", "dark"} {
+		b := open(t)
+		b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+			_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+				Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}},
+			})
+			return err
+		}), chromedp.EmulateViewport(1280, 900))
+		for _, path := range []string{"/", "/notes/C5", "/notes/H9", "/embed?" + query("tab", "4 -4 5"), "/embed?" + query("tab", "44"), link("tab", ""), link("tab", "4 44 5")} {
+			b.visit(path)
+			b.do(chromedp.Sleep(settle))
+			accessible(b, scheme+" "+path)
+			b.picture(scheme + safe(path))
+		}
+		b.visit("/")
+		b.until(read)
+		b.do(chromedp.Evaluate[chromedp.Void](`for (const d of document.querySelectorAll('details')) d.open = true; document.querySelector('#names').click(); document.querySelector('#loop').click()`),
+			chromedp.Click(chromedp.CSS("#toggle")))
+		b.until(`document.querySelectorAll('.n.lit').length > 0`)
+		accessible(b, scheme+" playing")
+		b.picture(scheme + "-playing")
+	}
+}
