@@ -1,0 +1,203 @@
+package musicxml
+
+import (
+	"math/big"
+	"slices"
+	"strings"
+
+	"reedlark/tab"
+)
+
+// writer lays the events of a tune into measures.
+type writer struct {
+	Sheet
+	starts   []*big.Rat // of the measures, beats, ascending from 0
+	measures []*measure
+	now      *big.Rat // how far the writing has come, beats
+	index    int      // of the event being written
+	tuplet   *tuplet  // that is open
+	last     []*note  // of the note before, for what goes on from it
+	joined   string   // how the next note is joined to it: a glissando or a slide
+}
+
+// beatsWithoutBars is how long a measure is where nothing on the page says.
+const beatsWithoutBars = 4
+
+func newWriter(s Sheet) *writer {
+	w := &writer{Sheet: s, now: new(big.Rat)}
+	w.starts = append([]*big.Rat{new(big.Rat)}, s.Piece.Bars...)
+	if len(s.Piece.Bars) == 0 {
+		for at := big.NewRat(beatsWithoutBars, 1); at.Cmp(s.Piece.Beats) < 0; at = plus(at, big.NewRat(beatsWithoutBars, 1)) {
+			w.starts = append(w.starts, at)
+		}
+	}
+	w.starts = slices.CompactFunc(w.starts, func(a, b *big.Rat) bool { return a.Cmp(b) == 0 })
+	for i := range w.starts {
+		w.measures = append(w.measures, &measure{Number: i + 1})
+	}
+	return w
+}
+
+func plus(a, b *big.Rat) *big.Rat { return new(big.Rat).Add(a, b) }
+
+// quarters are beats as the metre counts them.
+func (w *writer) quarters(beats *big.Rat) *big.Rat {
+	if w.Metre.Unit == 0 {
+		return beats
+	}
+	return new(big.Rat).Mul(beats, big.NewRat(4, int64(w.Metre.Unit)))
+}
+
+// play writes every event, and rests where there is none.
+func (w *writer) play() error {
+	for i := range w.Piece.Events {
+		e := &w.Piece.Events[i]
+		w.index = i
+		w.silence(e.Start)
+		if err := w.event(e); err != nil {
+			return err
+		}
+	}
+	w.silence(w.Piece.Beats)
+	w.closeTuplet()
+	return nil
+}
+
+// silence writes rests up to a beat.
+func (w *writer) silence(until *big.Rat) {
+	if w.now.Cmp(until) < 0 {
+		w.lay(nil, new(big.Rat).Sub(until, w.now))
+	}
+}
+
+// event writes a note, all its holes, or a rest.
+func (w *writer) event(e *tab.Event) error {
+	sounds := e.Note != nil && (e.Role == tab.Melody || !w.Skip)
+	if !sounds {
+		if e.Beats.Sign() > 0 {
+			w.lay(nil, e.Beats)
+		}
+		return nil
+	}
+	if e.Breath && len(w.last) > 0 {
+		w.last[0].articulate().Breath = &empty{}
+	}
+	notes, err := w.notes(e)
+	if err != nil {
+		return err
+	}
+	if e.Role == tab.Grace {
+		w.grace(notes)
+		w.join(notes, notes, e)
+		return nil
+	}
+	first, last := w.lay(notes, e.Beats)
+	w.join(first, last, e)
+	if w.Lyric != nil {
+		first[0].Lyric = newLyric(w.Lyric(e), w.wordGoesOn(e.Line))
+	}
+	return nil
+}
+
+// wordGoesOn says whether the last syllable of the line so far ends in a
+// hyphen.
+func (w *writer) wordGoesOn(line int) bool {
+	for i := w.index - 1; i >= 0 && w.Piece.Events[i].Line == line; i-- {
+		if text := w.Lyric(&w.Piece.Events[i]); text != "" {
+			return strings.HasSuffix(text, "-")
+		}
+	}
+	return false
+}
+
+// grace puts graces before what comes next, in its measure.
+func (w *writer) grace(notes []*note) {
+	w.closeTuplet()
+	for _, n := range notes {
+		n.Grace = &empty{}
+		n.Type = "eighth"
+	}
+	m := w.measures[w.measureAt(w.now)]
+	m.Notes = append(m.Notes, notes...)
+}
+
+// measureAt is the measure a beat lies in.
+func (w *writer) measureAt(beat *big.Rat) int {
+	i, found := slices.BinarySearchFunc(w.starts, beat, (*big.Rat).Cmp)
+	if !found {
+		i--
+	}
+	return i
+}
+
+// lay puts a chord, or a rest where there are no notes, into measures for some
+// beats from now on, cut where bar lines and the kinds of note cut it. It gives
+// back the first and the last of what became of the chord.
+func (w *writer) lay(notes []*note, beats *big.Rat) (first, last []*note) {
+	end := plus(w.now, beats)
+	for w.now.Cmp(end) < 0 {
+		i := w.measureAt(w.now)
+		stop := end
+		if i+1 < len(w.starts) && w.starts[i+1].Cmp(end) < 0 {
+			stop = w.starts[i+1]
+		}
+		for _, v := range values(w.quarters(new(big.Rat).Sub(stop, w.now))) {
+			put := w.put(i, notes, v)
+			tie(last, put)
+			if first == nil {
+				first, notes = put, bare(notes)
+			}
+			last = put
+		}
+		if stop.Cmp(end) < 0 || i+1 < len(w.starts) && w.starts[i+1].Cmp(end) == 0 {
+			w.closeTuplet() // none goes on over a bar line
+		}
+		w.now = stop
+	}
+	w.now = end
+	return first, last
+}
+
+// put writes one value into a measure.
+func (w *writer) put(i int, notes []*note, v value) []*note {
+	written := []*note{{Rest: &empty{}}}
+	if len(notes) > 0 {
+		written = written[:0]
+		for _, n := range notes {
+			c := *n
+			written = append(written, &c)
+		}
+	}
+	for _, n := range written {
+		n.Type, n.length, n.Voice = v.name, v.length, 1
+		n.Dots = make([]empty, v.dots)
+		if v.actual != v.normal {
+			n.Modified = &timeModification{v.actual, v.normal}
+		}
+	}
+	w.group(written[0], v)
+	w.measures[i].Notes = append(w.measures[i].Notes, written...)
+	if len(notes) == 0 {
+		return nil
+	}
+	return written
+}
+
+// bare is a chord without the marks that are written once.
+func bare(notes []*note) []*note {
+	out := make([]*note, len(notes))
+	for i, n := range notes {
+		out[i] = &note{Pitch: n.Pitch, Chord: n.Chord, Head: n.Head}
+	}
+	return out
+}
+
+// tie binds a value to the one before it.
+func tie(before, after []*note) {
+	for i := range before {
+		before[i].Ties = append(before[i].Ties, typed{"start"})
+		before[i].notate().Tied = append(before[i].notate().Tied, typed{"start"})
+		after[i].Ties = append(after[i].Ties, typed{"stop"})
+		after[i].notate().Tied = append(after[i].notate().Tied, typed{"stop"})
+	}
+}
