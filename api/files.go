@@ -2,9 +2,13 @@ package api
 
 import (
 	"context"
+	"errors"
 
+	"reedlark/api/musicxml"
 	"reedlark/api/smf"
 	"reedlark/synth/flac"
+	"reedlark/tab"
+	"reedlark/tab/harp"
 )
 
 // MIDI is the piece as a Standard MIDI File. It fails only by our own fault.
@@ -25,4 +29,55 @@ func (s *Sound) FLAC(ctx context.Context) ([]byte, error) {
 	return flac.Encode(s.format, func(take func([]int32) error) error {
 		return s.sound.Samples(ctx, 0, s.Frames(), take)
 	})
+}
+
+// MusicXML is the whole page as sheet music, its repeats written out; forC
+// writes it as a harp in C would sound, with a transposition. What only a sound
+// has (a range, rounds, a count-in) is left out. The error is a *CallError where
+// a note is too low for the format.
+func (p *Piece) MusicXML(forC bool) ([]byte, error) {
+	h, err := p.harp()
+	if err != nil {
+		return nil, err
+	}
+	sung := p.lyrics()
+	out, err := musicxml.Write(musicxml.Sheet{
+		Title: p.score.Title, Harp: h, Tempo: p.score.Tempo, Metre: p.doc.Metre, Swing: p.swings(),
+		Piece: p.doc.Unfold(), Skip: p.req.Brackets == "skip", ForC: forC,
+		Lyric: func(e *tab.Event) string {
+			line, column := p.doc.Source.Position(e.Span.Start)
+			return sung[place{line, column}]
+		},
+	})
+	if errors.Is(err, musicxml.ErrTooLow) {
+		return nil, &CallError{Kind: NotAllowed, Parameter: "format", Allowed: "json, midi", Detail: "a note lies under C0, for which MusicXML has no octave"}
+	}
+	return out, err
+}
+
+// swings says whether the piece is swung.
+func (p *Piece) swings() bool {
+	swing := p.req.Swing
+	if swing == 0 {
+		swing = p.doc.Head.Swing
+	}
+	return swing > 0.5
+}
+
+// harp is the harp the piece is played on.
+func (p *Piece) harp() (harp.Harp, error) {
+	on := p.score.Harp
+	key, err := harp.ParseKey(on.Key)
+	if err != nil {
+		return harp.Harp{}, err
+	}
+	layout := Layout{Name: on.Layout}
+	if on.Layout == harp.Custom {
+		layout = p.req.Layout
+	}
+	reeds, err := layout.reeds()
+	if err != nil {
+		return harp.Harp{}, err
+	}
+	return harp.New(key, reeds, harp.Tuning(on.Tuning), on.A4)
 }

@@ -81,3 +81,30 @@ func TestMIDIHasTheWordsOfThePage(t *testing.T) {
 		assert.Contains(t, string(file), text)
 	}
 }
+
+func TestMusicXMLOfAPage(t *testing.T) {
+	p := opened(t, "Title: Low water\nHarp: G\n4 5\nfare well\n", func(*api.Request) {})
+	for forC, step := range map[bool]string{false: "<step>G</step>", true: "<step>C</step>"} {
+		file, err := p.MusicXML(forC)
+		require.NoError(t, err)
+		for _, text := range []string{"<work-title>Low water</work-title>", "<text>fare</text>", "<text>well</text>", step} {
+			assert.Contains(t, string(file), text)
+		}
+		assert.Equal(t, forC, bytes.Contains(file, []byte("<chromatic>-5</chromatic>")))
+	}
+}
+
+func TestMusicXMLHasNoOctaveUnderC0(t *testing.T) {
+	p := opened(t, "-1////////////\n", func(r *api.Request) {
+		r.Harp = "low G"
+		r.Layout = api.Layout{
+			Name: "custom",
+			Blow: []string{"C2", "E4", "G4", "C5", "E5", "G5", "C6", "E6", "G6", "C7"},
+			Draw: []string{"C2", "G4", "B4", "D5", "F5", "A5", "B5", "D6", "F6", "A6"},
+		}
+	})
+	_, err := p.MusicXML(false)
+	var call *api.CallError
+	require.ErrorAs(t, err, &call)
+	assert.Equal(t, api.NotAllowed, call.Kind)
+}

@@ -49,7 +49,7 @@ var parameters = []Parameter{
 	{"backing", "what plays along", "off; nothing else is offered yet", word(func(r *Request) *string { return &r.Backing }, "off")},
 	{"mix", "which parts are heard", "all; nothing else is offered yet", word(func(r *Request) *string { return &r.Mix }, "all")},
 	{"room", "how much room there is around the harp", "0 (none) to 1", number{func(r *Request) *float64 { return &r.Room }, 0, 1}},
-	{"format", "the file format", "wav or flac for a sound, json or midi for a score", word(func(r *Request) *string { return &r.Format }, formats...)},
+	{"format", "the file format", "wav or flac for a sound; json, midi or musicxml for a score", word(func(r *Request) *string { return &r.Format }, formats...)},
 	{"rate", "frames a second", "one of 22050, 44100, 48000", oneOf(func(r *Request) *int { return &r.Rate }, 22050, 44100, 48000)},
 	{"depth", "bits a sample", "16 or 24", oneOf(func(r *Request) *int { return &r.Depth }, 16, 24)},
 	{"channels", "channels of the sound", "1 or 2", oneOf(func(r *Request) *int { return &r.Channels }, 1, 2)},
@@ -67,7 +67,7 @@ const (
 )
 
 // formats are the words for all formats; each resource has some of them.
-var formats = []string{"wav", "json", "flac", "midi"}
+var formats = []string{"wav", "flac", "json", "midi", "musicxml"}
 
 // find looks a parameter up by its exact name.
 func find(name string) (Parameter, bool) {

@@ -43,6 +43,7 @@ var (
 	asFLAC  = representation{"flac", "audio/flac", "flac"}
 	asScore = representation{"json", "application/json", "json"}
 	asMIDI  = representation{"midi", "audio/midi", "mid"}
+	asSheet = representation{"musicxml", "application/vnd.recordare.musicxml+xml", "musicxml"}
 	asPage  = representation{"", "text/plain", "txt"}
 	asSVG   = representation{"", "image/svg+xml", "svg"}
 )
@@ -69,7 +70,7 @@ func (s *service) sound(ctx context.Context, as representation, p *api.Piece) (c
 }
 
 func (s *service) score(c echo.Context) error {
-	return s.tune(c, []representation{asScore, asMIDI}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
+	return s.tune(c, []representation{asScore, asMIDI, asSheet}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
 		body, err := scored(as, p)
 		return ready(body, as.media, fileName(p.Title(), as.ending), "score", req), err
 	})
@@ -77,8 +78,11 @@ func (s *service) score(c echo.Context) error {
 
 // scored is the score of a piece, written out.
 func scored(as representation, p *api.Piece) ([]byte, error) {
-	if as == asMIDI {
+	switch as {
+	case asMIDI:
 		return p.MIDI()
+	case asSheet:
+		return p.MusicXML(false)
 	}
 	score, err := p.Score()
 	if err != nil {

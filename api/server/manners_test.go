@@ -21,6 +21,7 @@ var resources = []struct{ target, media string }{
 	{"/v1/audio?format=flac&" + tune, "audio/flac"},
 	{"/v1/score?" + tune, "application/json"},
 	{"/v1/score?format=midi&repeat=9&" + tune, "audio/midi"},
+	{"/v1/score?format=musicxml&" + tune, "application/vnd.recordare.musicxml+xml"},
 	{"/v1/tab?to_convention=letters&tab=" + strings.Repeat("4+-4+5+-5%0A", 20), "text/plain; charset=utf-8"},
 	{"/v1/harps", "application/json"},
 	{"/v1/harps/low-F?layout=country&tuning=just&a4=442", "application/json"},

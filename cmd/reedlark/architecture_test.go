@@ -47,8 +47,9 @@ var mayImport = map[string][]string{
 	"openapi":                      {},
 	"api/picture":                  {"tab/score"},
 	"api/smf":                      {"tab/score"},
+	"api/musicxml":                 {"tab", "tab/harp"},
 	"api": {
-		"api/picture", "api/smf", "openapi", "synth", "synth/dsp", "synth/flac", "synth/reed", "synth/wav",
+		"api/musicxml", "api/picture", "api/smf", "openapi", "synth", "synth/dsp", "synth/flac", "synth/reed", "synth/wav",
 		"tab", "tab/chord", "tab/diag", "tab/harp", "tab/perform", "tab/score",
 	},
 	"api/web":      {},
