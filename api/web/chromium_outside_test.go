@@ -170,6 +170,9 @@ func (b *browser) picture(name string) {
 		return
 	}
 	png, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+	if err != nil { // too long a page for one picture
+		png, err = chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
+	}
 	require.NoError(b.t, err)
 	require.NoError(b.t, os.WriteFile(filepath.Join(folder, name+".png"), png, 0o644))
 }

@@ -2,6 +2,8 @@
 // that follow each other to the frame, so that it sounds before it is all here;
 // a loop is one buffer that goes round, so that its seam is exact.
 
+import { Refusal } from './ask.js';
+
 const ahead = 1.5; // seconds that are scheduled beforehand
 const firstPiece = 0.2; // seconds: as soon as this much is here it sounds
 const piece = 2; // seconds
@@ -47,7 +49,7 @@ export class Player {
   async play(wave, offset = 0, tag = null) {
     this.stop();
     const run = this.#run;
-    await this.context.resume();
+    await this.#awake();
     let next = Math.round(offset * wave.rate);
     await wave.ready(next + firstPiece * wave.rate);
     if (run !== this.#run) return;
@@ -75,7 +77,7 @@ export class Player {
   async loop(wave, offset, loop, tag = null, when = null) {
     if (when === null) this.stop();
     const run = this.#run;
-    await this.context.resume();
+    await this.#awake();
     const end = Math.round(loop.end * wave.rate);
     await wave.ready(end);
     if (run !== this.#run) return null;
@@ -97,6 +99,15 @@ export class Player {
     this.#sources.clear();
     this.#segments = [];
     return place;
+  }
+
+  // Without any way out for sound a browser never starts the clock.
+  async #awake() {
+    let timer = 0;
+    const tooLong = new Promise((_, fail) => {
+      timer = setTimeout(() => fail(new Refusal({ detail: 'This browser does not let any sound out. Is a loudspeaker connected?' })), 4000);
+    });
+    await Promise.race([this.context.resume(), tooLong]).finally(() => clearTimeout(timer));
   }
 
   #soon() {

@@ -18,15 +18,14 @@ export async function keepAddress(request, loop) {
   return true;
 }
 
-// The codes and downloads for a tab that can be played.
+// The codes and downloads for a tab that can be played and fits a link.
 export async function offer(request, title) {
   const z = await pack(request);
-  const origin = location.origin;
+  byId('codes').hidden = !z;
   for (const [id, path] of [['download', 'audio'], ['save-picture', 'picture'], ['save-notes', 'score']]) {
-    const link = byId(id);
-    if (link) link.href = z ? `/v1/${path}?z=${z}` : '#too-long';
+    byId(id).href = `/v1/${path}?z=${z}`;
   }
-  if (!z || !byId('frame-code')) return;
+  const { origin } = location;
   byId('frame-code').value = `<iframe src="${origin}/embed?z=${z}" width="100%" height="320" ` +
     `sandbox="allow-scripts allow-popups allow-downloads" loading="lazy" title="${escape(title || 'Harmonica tab')}"></iframe>`;
   byId('audio-code').value = `<audio controls preload="none" src="${origin}/v1/audio?z=${z}"></audio>`;
@@ -37,7 +36,7 @@ export function wireShare(text, title) {
   byId('copy-link').onclick = () => copy(location.href);
   byId('print').onclick = () => print();
   byId('save-tab').onclick = () => save(text(), (title() || 'tab') + '.txt');
-  for (const id of ['frame-code', 'audio-code']) byId(id)?.addEventListener('focus', (e) => e.target.select());
+  for (const id of ['frame-code', 'audio-code']) byId(id).addEventListener('focus', (e) => e.target.select());
 }
 
 // The clipboard is not there on every page; then the link is shown.
