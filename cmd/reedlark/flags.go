@@ -17,8 +17,9 @@ import (
 type cli struct {
 	Render  renderCmd        `cmd:"" help:"Turn tab into sound: a WAV file beside each page."`
 	Check   checkCmd         `cmd:"" help:"Say what is wrong or doubtful in pages of tab."`
-	Score   scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch (JSON)."`
+	Score   scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch: JSON, MIDI or MusicXML."`
 	Rewrite rewriteCmd       `cmd:"" help:"Write a tab in signs, letters or arrows."`
+	Find    findCmd          `cmd:"" help:"Say which harps play a melody given as notes, the easiest first."`
 	Harp    harpCmd          `cmd:"" help:"Show every note of one harp, bends and overs too."`
 	Serve   serveCmd         `cmd:"" help:"Answer over HTTP, for web pages."`
 	Health  healthCmd        `cmd:"" help:"Ask a running service whether it is well."`
@@ -61,6 +62,7 @@ func (line *cli) addSettings(args []string) {
 		}
 	}
 	line.Harp.Settings = settings(ofAHarp)
+	line.Find.Settings = settings(ofAHarp)
 }
 
 // ofATab picks the parameters that are flags of a tab's commands. The tab

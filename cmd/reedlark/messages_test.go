@@ -40,6 +40,9 @@ func TestGoldens(t *testing.T) {
 		{"call-harp", "harp H", ""},
 		{"harp-c", "harp C", ""},
 		{"harp-solo", "harp low-F --layout solo --tuning just", ""},
+		{"find", "find C4 D4 F#4 --key G", ""},
+		{"find-low", "find C4 C7 C8", ""},
+		{"find-wrong", "find C4 X D4", ""},
 		{"help", "--help", ""},
 		{"help-harp", "harp --help", ""},
 	}

@@ -77,20 +77,85 @@ func (c *console) check(ctx context.Context, name string) (page, []openapi.Diagn
 
 type scoreCmd struct {
 	File     string       `arg:"" help:"A page of tab, - for standard input."`
-	Out      string       `short:"o" placeholder:"OUT" default:"-" help:"The file to write, - for standard output."`
+	Out      string       `short:"o" placeholder:"OUT" help:"The JSON file to write, - for standard output, which it is where nothing else is asked for."`
+	MIDI     string       `name:"midi" placeholder:"OUT" help:"The MIDI file to write, - for standard output."`
+	MusicXML string       `name:"musicxml" placeholder:"OUT" help:"The MusicXML file to write, - for standard output: the whole page as sheet music."`
+	ForC     bool         `name:"for-c" help:"Write the sheet music as for a harp in C, with a transposition."`
 	Settings kong.Plugins `embed:""`
 }
 
 func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
+	if err := s.check(); err != nil {
+		return c.fail("", err)
+	}
 	piece, p, err := c.open(ctx, s.File)
 	if err != nil {
 		return c.fail(p.name, err)
 	}
+	worst := api.Nobody
+	for _, f := range s.files(c, piece) {
+		if f.out == "" {
+			continue
+		}
+		text, err := f.made()
+		if err != nil {
+			worst = max(worst, c.fail(p.name, err))
+			continue
+		}
+		worst = max(worst, c.put(f.out, text))
+	}
+	return worst
+}
+
+// scoreFile is one of the files that a score becomes.
+type scoreFile struct {
+	out  string // "" for none
+	made func() ([]byte, error)
+}
+
+func (s *scoreCmd) files(c *console, piece *api.Piece) []scoreFile {
+	out, midi, sheet := s.Out, s.MIDI, s.MusicXML
+	if out == "" && midi == "" && sheet == "" {
+		switch c.request.Format {
+		case "midi":
+			midi = dash
+		case "musicxml":
+			sheet = dash
+		default:
+			out = dash
+		}
+	}
+	return []scoreFile{
+		{out, func() ([]byte, error) { return scoreJSON(piece) }},
+		{midi, piece.MIDI},
+		{sheet, func() ([]byte, error) { return piece.MusicXML(s.ForC) }},
+	}
+}
+
+func scoreJSON(piece *api.Piece) ([]byte, error) {
 	score, err := piece.Score()
 	if err != nil {
-		return c.fail(p.name, err)
+		return nil, err
 	}
-	return c.answer(s.Out, score)
+	return api.JSON(score)
+}
+
+// check refuses files that would take each other's place, or that of the page.
+func (s *scoreCmd) check() error {
+	taken := map[string]bool{}
+	for _, out := range []string{s.Out, s.MIDI, s.MusicXML} {
+		if out == "" {
+			continue
+		}
+		if taken[out] {
+			return badOut("two files would both become %s", out)
+		}
+		if sameFile(s.File, out) {
+			return badOut("what is made would take the place of the page %s", s.File)
+		}
+		taken[out] = true
+	}
+	return nil
 }
 
 type rewriteCmd struct {

@@ -15,16 +15,22 @@ import (
 
 type renderCmd struct {
 	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for its .txt files, - for standard input."`
-	Out      string       `short:"o" placeholder:"OUT" help:"The WAV file to make, - for standard output; of several pages, the folder to make them in. Without it each sound lies beside its page."`
+	Out      string       `short:"o" placeholder:"OUT" help:"The WAV or FLAC file to make, - for standard output; of several pages, the folder to make them in. Without it each sound lies beside its page."`
 	Picture  string       `placeholder:"OUT" help:"Also draw the page, holes against time: the SVG file to make. For one page."`
 	Settings kong.Plugins `embed:""`
 }
 
 // job is one page and the sound it becomes.
-type job struct{ in, out string }
+type job struct {
+	in, out string
+	flac    bool
+}
+
+// flacFormat is the format that is asked for, and the end of its files' names.
+const flacFormat = "flac"
 
 func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
-	jobs, err := r.jobs()
+	jobs, err := r.jobs(c.request.Format)
 	if err != nil {
 		return c.fail("", err)
 	}
@@ -39,7 +45,7 @@ func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
 }
 
 // jobs says what becomes of each page, and refuses what would lose one of them.
-func (r *renderCmd) jobs() ([]job, error) {
+func (r *renderCmd) jobs(format string) ([]job, error) {
 	files, err := pages(r.Files)
 	if err != nil {
 		return nil, err
@@ -54,14 +60,14 @@ func (r *renderCmd) jobs() ([]job, error) {
 	jobs := make([]job, len(files))
 	taken := map[string]string{}
 	for i, in := range files {
-		out := r.target(in, folder)
+		out := r.target(in, folder, format)
 		if other, twice := taken[out]; twice && out != dash {
 			return nil, badOut("%s and %s would both become %s", other, in, out)
 		}
 		if sameFile(in, out) || sameFile(in, r.Picture) {
 			return nil, badOut("what is made would take the place of the page %s", in)
 		}
-		jobs[i], taken[out] = job{in, out}, in
+		jobs[i], taken[out] = job{in, out, isFLAC(out, format)}, in
 	}
 	return jobs, nil
 }
@@ -80,11 +86,15 @@ func (r *renderCmd) folder(files []string) (string, error) {
 	return "", nil
 }
 
-func (r *renderCmd) target(in, folder string) string {
-	name := strings.TrimSuffix(in, filepath.Ext(in)) + ".wav"
+func (r *renderCmd) target(in, folder, format string) string {
+	ending := ".wav"
+	if format == flacFormat {
+		ending = "." + flacFormat
+	}
+	name := strings.TrimSuffix(in, filepath.Ext(in)) + ending
 	switch {
 	case folder != "" && in == dash:
-		return filepath.Join(folder, "tab.wav")
+		return filepath.Join(folder, "tab"+ending)
 	case folder != "":
 		return filepath.Join(folder, filepath.Base(name))
 	case r.Out != "":
@@ -93,6 +103,12 @@ func (r *renderCmd) target(in, folder string) string {
 		return dash
 	}
 	return name
+}
+
+// isFLAC says whether a sound is written as FLAC: it is asked for, or the name
+// of the file says so.
+func isFLAC(out, format string) bool {
+	return format == flacFormat || format == "" && strings.EqualFold(filepath.Ext(out), "."+flacFormat)
 }
 
 func badOut(format string, args ...any) error {
@@ -122,7 +138,11 @@ func (c *console) render(ctx context.Context, j job, picture string) api.Blame {
 	if err := c.remark(p, piece); err != nil {
 		return c.fail(p.name, err)
 	}
-	if err := c.writeTo(j.out, c.played(ctx, sound)); err != nil {
+	write := c.played(ctx, sound)
+	if j.flac {
+		write = packed(ctx, sound)
+	}
+	if err := c.writeTo(j.out, write); err != nil {
 		if ctx.Err() != nil {
 			err = fmt.Errorf("interrupted, not written")
 		}
@@ -135,6 +155,18 @@ func (c *console) render(ctx context.Context, j job, picture string) api.Blame {
 		return api.Nobody
 	}
 	return c.put(picture, piece.Picture())
+}
+
+// packed makes a FLAC file of a sound.
+func packed(ctx context.Context, sound *api.Sound) func(io.Writer) error {
+	return func(w io.Writer) error {
+		file, err := sound.FLAC(ctx)
+		if err != nil {
+			return err
+		}
+		_, err = w.Write(file)
+		return err
+	}
 }
 
 // played renders a sound into a file, with a bar for who waits at a terminal.
