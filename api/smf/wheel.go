@@ -53,8 +53,12 @@ func wheelRange(semitones int) [][2]uint8 {
 		return nil
 	}
 	return [][2]uint8{
-		{rpnMSB, 0}, {rpnLSB, 0}, {dataEntry, uint8(semitones)}, {dataEntryLSB, 0},
-		{rpnMSB, nullRPN}, {rpnLSB, nullRPN},
+		{rpnMSB, 0},
+		{rpnLSB, 0},
+		{dataEntry, uint8(semitones)},
+		{dataEntryLSB, 0},
+		{rpnMSB, nullRPN},
+		{rpnLSB, nullRPN},
 	}
 }
 

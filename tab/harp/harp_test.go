@@ -251,10 +251,18 @@ func TestJustCents(t *testing.T) {
 		cents  float64
 	}
 	reeds := []reed{
-		{"richter", 1, harp.Blow, 0}, {"richter", 4, harp.Draw, 3.91}, {"richter", 5, harp.Blow, -13.69},
-		{"richter", 9, harp.Draw, -29.22}, {"richter", 2, harp.Draw, 1.96}, {"richter", 10, harp.Draw, 5.87},
-		{"richter", 7, harp.Draw, -11.73}, {"natural-minor", 2, harp.Blow, 15.64}, {"country", 5, harp.Draw, -9.78},
-		{"harmonic-minor", 6, harp.Draw, 13.69}, {"natural-minor", 3, harp.Draw, 17.60}, {"raised-third", 3, harp.Blow, -15.64},
+		{"richter", 1, harp.Blow, 0},
+		{"richter", 4, harp.Draw, 3.91},
+		{"richter", 5, harp.Blow, -13.69},
+		{"richter", 9, harp.Draw, -29.22},
+		{"richter", 2, harp.Draw, 1.96},
+		{"richter", 10, harp.Draw, 5.87},
+		{"richter", 7, harp.Draw, -11.73},
+		{"natural-minor", 2, harp.Blow, 15.64},
+		{"country", 5, harp.Draw, -9.78},
+		{"harmonic-minor", 6, harp.Draw, 13.69},
+		{"natural-minor", 3, harp.Draw, 17.60},
+		{"raised-third", 3, harp.Blow, -15.64},
 		{"solo", 3, harp.Draw, 5.87},
 	}
 	for _, r := range reeds {

@@ -69,8 +69,10 @@ func (p *player) checkOver(n *tab.Note) {
 
 // semitones counts them in words.
 func semitones(n int) string {
-	return [...]string{"no semitone", "one semitone", "two semitones", "three semitones", "four semitones", "five semitones", "six semitones",
-		"seven semitones", "eight semitones", "nine semitones", "ten semitones", "eleven semitones", "twelve semitones"}[min(n, 12)]
+	return [...]string{
+		"no semitone", "one semitone", "two semitones", "three semitones", "four semitones", "five semitones", "six semitones",
+		"seven semitones", "eight semitones", "nine semitones", "ten semitones", "eleven semitones", "twelve semitones",
+	}[min(n, 12)]
 }
 
 // checkMetre tells who counts dotted quarters that the tempo counts eighths.
