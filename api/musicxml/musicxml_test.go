@@ -128,6 +128,7 @@ func TestMeasures(t *testing.T) {
 		{"a chord over a bar line", "Metre: 2/4\nr 45-\n", "r quarter, C5 quarter <tie, +E5 quarter <tie | C5 quarter >tie, +E5 quarter >tie"},
 		{"halves", "{4 5} 6\n", "C5 eighth, E5 eighth, G5 quarter"},
 		{"a triplet", "{4 -4 5} 6\n", "C5 eighth 3:2 <tuplet, D5 eighth 3:2, E5 eighth 3:2 >tuplet, G5 quarter"},
+		{"two triplets", "{4 -4 5} {5 -4 4}\n", "C5 eighth 3:2 <tuplet, D5 eighth 3:2, E5 eighth 3:2 >tuplet, E5 eighth 3:2 <tuplet, D5 eighth 3:2, C5 eighth 3:2 >tuplet"},
 		{"two thirds and one", "{4- -4} 6\n", "C5 quarter 3:2 <tuplet, D5 eighth 3:2 >tuplet, G5 quarter"},
 		{"three in two", "{4 -4 5}-\n", "C5 quarter 3:2 <tuplet, D5 quarter 3:2, E5 quarter 3:2 >tuplet"},
 		{"a rest in a triplet", "{4 r 5}\n", "C5 eighth 3:2 <tuplet, r eighth 3:2, E5 eighth 3:2 >tuplet"},
