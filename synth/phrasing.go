@@ -16,7 +16,7 @@ const (
 // envelope is how a phrase starts and ends, and its first and last frames. f
 // is of the table it starts with.
 func (p *planner) envelope(ph phrase, f reed.Facts) (env reed.Envelope, first, end int64) {
-	early := 0.0
+	var early float64
 	if joins(ph.before, ph.first()) {
 		env.HandOver = handOver(ph.before, ph.first())
 		early = float64(handEarly * env.HandOver)

@@ -2,6 +2,7 @@ package picture_test
 
 import (
 	"encoding/xml"
+	"errors"
 	"flag"
 	"io"
 	"os"
@@ -61,7 +62,7 @@ func elements(t testing.TB, svg string, do func(xml.StartElement)) {
 	d := xml.NewDecoder(strings.NewReader(svg))
 	for {
 		token, err := d.Token()
-		if err == io.EOF {
+		if errors.Is(err, io.EOF) {
 			return
 		}
 		require.NoError(t, err)

@@ -29,7 +29,7 @@ func rendered(t *testing.T, file []byte) (x []float64, rate int) {
 	require.NoErrorf(t, err, "%s", out)
 	f, err := os.Open(sound)
 	require.NoError(t, err)
-	defer f.Close()
+	defer func() { require.NoError(t, f.Close()) }()
 	buf, err := wav.NewDecoder(f).FullPCMBuffer()
 	require.NoError(t, err)
 	for i := 0; i < len(buf.Data); i += buf.Format.NumChannels {

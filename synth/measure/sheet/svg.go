@@ -26,11 +26,11 @@ const (
 type canvas struct{ bytes.Buffer }
 
 func (c *canvas) open(width, height float64) {
-	fmt.Fprintf(c, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" `,
+	fmt.Fprintf(&c.Buffer, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" `,
 		px(width), px(height), px(width), px(height))
-	fmt.Fprintf(c, `font-family="sans-serif" font-size="12" fill="%s">`, ink)
+	fmt.Fprintf(&c.Buffer, `font-family="sans-serif" font-size="12" fill="%s">`, ink)
 	c.WriteString("\n<title>A sound: its spectrum, pitch and level in time</title>\n")
-	fmt.Fprintf(c, `<rect width="100%%" height="100%%" fill="%s"/>`+"\n", paper)
+	fmt.Fprintf(&c.Buffer, `<rect width="100%%" height="100%%" fill="%s"/>`+"\n", paper)
 }
 
 func (c *canvas) shut() { c.WriteString("</svg>\n") }
@@ -41,13 +41,13 @@ func (c *canvas) writeTo(w io.Writer) error {
 }
 
 func (c *canvas) line(x1, y1, x2, y2 float64, pen string) {
-	fmt.Fprintf(c, `<line x1="%s" y1="%s" x2="%s" y2="%s" %s/>`+"\n", px(x1), px(y1), px(x2), px(y2), pen)
+	fmt.Fprintf(&c.Buffer, `<line x1="%s" y1="%s" x2="%s" y2="%s" %s/>`+"\n", px(x1), px(y1), px(x2), px(y2), pen)
 }
 
 // text writes words, whatever they hold, anchored at start, middle or end.
 func (c *canvas) text(x, y float64, anchor, words string) {
-	fmt.Fprintf(c, `<text x="%s" y="%s" text-anchor="%s">`, px(x), px(y), anchor)
-	xml.EscapeText(c, []byte(words)) // a Buffer takes everything
+	fmt.Fprintf(&c.Buffer, `<text x="%s" y="%s" text-anchor="%s">`, px(x), px(y), anchor)
+	_ = xml.EscapeText(&c.Buffer, []byte(words)) // a Buffer takes everything
 	c.WriteString("</text>\n")
 }
 
@@ -60,14 +60,14 @@ func (c *canvas) path(p points, pen string) {
 	}
 	c.WriteString(`<polyline points="`)
 	for i := 0; i < len(p); i += 2 {
-		fmt.Fprintf(c, "%s,%s ", px(p[i]), px(p[i+1]))
+		fmt.Fprintf(&c.Buffer, "%s,%s ", px(p[i]), px(p[i+1]))
 	}
-	fmt.Fprintf(c, `" %s/>`+"\n", pen)
+	fmt.Fprintf(&c.Buffer, `" %s/>`+"\n", pen)
 }
 
 // picture embeds a PNG.
 func (c *canvas) picture(x, y, width, height float64, png []byte) {
-	fmt.Fprintf(c, `<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" href="data:image/png;base64,%s"/>`+"\n",
+	fmt.Fprintf(&c.Buffer, `<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" href="data:image/png;base64,%s"/>`+"\n",
 		px(x), px(y), px(width), px(height), base64.StdEncoding.EncodeToString(png))
 }
 

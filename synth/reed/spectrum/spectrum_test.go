@@ -5,6 +5,7 @@ import (
 	"go/parser"
 	"go/token"
 	"math"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -140,14 +141,16 @@ func TestEvenPartialsAreWeak(t *testing.T) {
 // No level of a recording may sit in the product: the package holds no list of
 // numbers, and reads none.
 func TestNoTableOfLevels(t *testing.T) {
-	pkgs, err := parser.ParseDir(token.NewFileSet(), ".", nil, 0)
+	names, err := filepath.Glob("*.go")
 	require.NoError(t, err)
 	files := 0
-	for name, file := range pkgs["spectrum"].Files {
+	for _, name := range names {
 		if strings.HasSuffix(name, "_test.go") {
 			continue
 		}
 		files++
+		file, err := parser.ParseFile(token.NewFileSet(), name, nil, 0)
+		require.NoError(t, err)
 		for _, imported := range file.Imports {
 			require.Contains(t, []string{`"math"`, `"reedlark/synth/dsp"`}, imported.Path.Value, name)
 		}

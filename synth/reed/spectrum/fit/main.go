@@ -41,9 +41,9 @@ func run(w io.Writer, dir string) error {
 			return fmt.Errorf("%s: %w", shape.name, err)
 		}
 	}
-	fmt.Fprintf(w, "the synthesizer's: %s\n", describe(spectrum.Fitted()))
+	_, _ = fmt.Fprintf(w, "the synthesizer's: %s\n", describe(spectrum.Fitted()))
 	line(w, "  distance", seen, distances(spectrum.Fitted(), seen))
-	fmt.Fprintln(w, "for comparison, nothing but 6 dB an octave")
+	_, _ = fmt.Fprintln(w, "for comparison, nothing but 6 dB an octave")
 	line(w, "  distance", seen, slope(seen))
 	line(w, "  never used", unseen, slope(unseen))
 	return nil
@@ -55,7 +55,7 @@ func report(w io.Writer, s shape, seen, unseen []recorded.Note) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(w, "%s: %s\n", s.name, describe(m))
+	_, _ = fmt.Fprintf(w, "%s: %s\n", s.name, describe(m))
 	line(w, "  distance", seen, distances(m, seen))
 	for _, by := range []struct {
 		label string
@@ -79,9 +79,9 @@ func describe(m spectrum.Model) string {
 }
 
 func line(w io.Writer, label string, notes []recorded.Note, d []float64) {
-	fmt.Fprintf(w, "%-26s", label)
+	_, _ = fmt.Fprintf(w, "%-26s", label)
 	for i, n := range notes {
-		fmt.Fprintf(w, " %s %5.2f", n.Name, d[i])
+		_, _ = fmt.Fprintf(w, " %s %5.2f", n.Name, d[i])
 	}
-	fmt.Fprintf(w, "  mean %.2f\n", mean(d))
+	_, _ = fmt.Fprintf(w, "  mean %.2f\n", mean(d))
 }

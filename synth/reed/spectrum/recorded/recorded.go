@@ -5,6 +5,7 @@ package recorded
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -27,8 +28,8 @@ func Open(path string) ([]Note, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
-	return Read(f)
+	notes, err := Read(f)
+	return notes, errors.Join(err, f.Close())
 }
 
 // Read reads notes, one a line: name, Hz, recording, levels from the second
