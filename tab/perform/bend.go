@@ -19,12 +19,11 @@ func (p *player) bendInto(s, before *sound) {
 	}
 	for i := range s.Voices {
 		v := &s.Voices[i]
-		reshaped := s.Onset == score.Tied || s.Onset == score.Passed
-		if v.Technique != score.Bend && !reshaped {
+		if v.Technique != score.Bend {
 			continue
 		}
 		v.FromHz = v.ReedHz
-		if reshaped || s.Onset == score.Tongued {
+		if s.Onset == score.Tied || s.Onset == score.Tongued {
 			v.FromHz = pitchBefore(before, *v)
 		}
 		if v.FromHz != v.Hz {
@@ -35,37 +34,22 @@ func (p *player) bendInto(s, before *sound) {
 }
 
 // reshapes says that only the mouth changes its shape between two sounds: the
-// same reeds on one breath go from one bend to another, or a bent grace is let
-// go into its note. ref: common practice, no source.
+// same reeds on one breath go from one bend to another, as loud as before. ref:
+// common practice, no source.
 func (p *player) reshapes(before, s *sound) bool {
 	if before == nil || s.Onset != score.Tongued || p.set.Bends == Direct {
 		return false
 	}
-	if before.Shake || s.Shake || len(before.Voices) != len(s.Voices) {
+	if before.Role == score.Slide || before.Gain != s.Gain || len(before.Voices) != len(s.Voices) {
 		return false
 	}
 	for _, v := range s.Voices {
 		u := sameHole(before.Voices, v)
-		if u == nil || u.Hz == v.Hz || u.Technique != score.Bend || !mayFollow(v, before.Role) {
+		if u == nil || u.Hz == v.Hz || u.Technique != score.Bend || v.Technique != score.Bend {
 			return false
 		}
 	}
 	return true
-}
-
-// mayFollow says that a voice can follow a bend without being struck: another
-// bend, or after a grace the reed let go.
-func mayFollow(v score.Voice, before score.Role) bool {
-	return v.Technique == score.Bend || v.Technique == score.Plain && before == score.Grace
-}
-
-// reshaped is how such a sound begins: it goes on from the one before, or is
-// handed over to where the two are not equally loud.
-func reshaped(before, s *sound) score.Onset {
-	if before.Gain == s.Gain {
-		return score.Tied
-	}
-	return score.Passed
 }
 
 // pitchBefore is where the reed of a voice was left by the sound before.

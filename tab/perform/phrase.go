@@ -46,7 +46,7 @@ func (p *player) join(sounds []sound) {
 		}
 		s.Onset = onset(before, s)
 		if p.reshapes(before, s) {
-			s.Onset = reshaped(before, s)
+			s.Onset = score.Tied
 		}
 		if before != nil {
 			before.Gap = min(gap(s), float64(gapShare*before.Seconds))
