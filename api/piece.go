@@ -1,6 +1,8 @@
 package api
 
 import (
+	"slices"
+
 	"reedlark/openapi"
 	"reedlark/synth"
 	"reedlark/synth/reed"
@@ -40,12 +42,13 @@ func (d *Door) Open(r Request) (*Piece, error) {
 		return nil, err
 	}
 	p := &Piece{req: r, door: d, doc: tab.Parse(r.Tab, r.options())}
-	p.problems = p.doc.Problems
-	if !p.problems.Has(diag.Error) {
-		var more diag.List
+	var more diag.List
+	if p.doc.Problems.Has(diag.Error) {
+		more = perform.Judge(p.doc, settings)
+	} else {
 		p.score, more = perform.Perform(p.doc, settings)
-		p.problems = append(p.problems[:len(p.problems):len(p.problems)], more...)
 	}
+	p.problems = slices.Concat(p.doc.Problems, more)
 	return p, p.verdict()
 }
 

@@ -2,8 +2,10 @@ package synth
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"runtime"
+	"runtime/debug"
 )
 
 // longFrames is how long a range must be for more than one processor to be
@@ -50,7 +52,7 @@ func (s *Sound) render(ctx context.Context, from, to int64, workers int, emit fu
 		w := busy[0]
 		busy = busy[1:]
 		<-w.done
-		if err := ctx.Err(); err != nil {
+		if err := errors.Join(ctx.Err(), w.err); err != nil {
 			return err
 		}
 		if err := emit(w.chunk.out); err != nil {
@@ -61,17 +63,19 @@ func (s *Sound) render(ctx context.Context, from, to int64, workers int, emit fu
 	return nil
 }
 
-// work is a chunk in work; done closes when it is.
+// work is a chunk in work; done closes when it is, or when it failed with err.
 type work struct {
 	chunk *chunk
 	done  chan struct{}
+	err   error
 }
 
 // begin renders a chunk, beside the caller if asked to.
 func begin(c *chunk, beside bool) *work {
-	w := &work{c, make(chan struct{})}
+	w := &work{chunk: c, done: make(chan struct{})}
 	run := func() {
 		defer close(w.done)
+		defer w.rescue()
 		c.render()
 	}
 	if beside {
@@ -80,6 +84,13 @@ func begin(c *chunk, beside bool) *work {
 		run()
 	}
 	return w
+}
+
+// rescue turns a panic into an error: beside the caller nobody could catch it.
+func (w *work) rescue() {
+	if r := recover(); r != nil {
+		w.err = fmt.Errorf("synth: a mistake in the renderer: %v\n%s", r, debug.Stack())
+	}
 }
 
 // await lets the work that is left come to its end.

@@ -67,7 +67,7 @@ func length(seconds float64, s Settings) int64 {
 
 // The pitches and lengths that can be sounded.
 const (
-	minHz      = 20.0
+	minHz      = 10.0
 	maxHz      = 9000.0
 	maxSeconds = 4 * 3600.0
 )

@@ -28,9 +28,9 @@ func newShelf() shelf { return shelf{NewCache(1 << 20)} }
 
 // TestPartials: up to 12 kHz, 0.45 of the rate, or 128.
 func TestPartials(t *testing.T) {
-	assert.Equal(t, 122, low.Partials)
+	assert.Equal(t, 128, low.Partials)
 	assert.Equal(t, 128, Partials(50, 48000))
-	assert.Equal(t, 22, mid.Partials)
+	assert.Equal(t, 25, mid.Partials)
 	assert.Equal(t, 3, high.Partials)
 	assert.Equal(t, 1, Partials(8000, 22050))
 }

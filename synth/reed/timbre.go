@@ -16,10 +16,10 @@ type Timbre struct {
 }
 
 // The reach of the partials: nothing above TopHz or Nyquist·0.9 is sounded.
-// by ear: a reed has little above 12 kHz, and 0.45 of the rate leaves the
-// interpolation clean.
+// ref: the recorded notes the spectrum is fitted to have partials up to 13.2
+// kHz; 0.45 of the rate leaves the interpolation clean.
 const (
-	TopHz       = 12000
+	TopHz       = 13500
 	TopOfRate   = 0.45
 	MaxPartials = 128
 )

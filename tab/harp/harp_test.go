@@ -383,7 +383,7 @@ func TestAnyHarp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		names := func(label string) []string {
 			return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) string {
-				return harp.NoteName(rapid.IntRange(36, 108).Draw(t, label), rapid.Bool().Draw(t, "flats"))
+				return harp.NoteName(rapid.IntRange(36, 101).Draw(t, label), rapid.Bool().Draw(t, "flats"))
 			}), 10, 10).Draw(t, label)
 		}
 		layout, err := harp.CustomLayout(names("blow"), names("draw"))

@@ -59,14 +59,14 @@ func LayoutByName(name string) (Layout, error) {
 }
 
 // The lowest and the highest reed of a custom layout, so that on the lowest and
-// the highest harp every bend and over is still a MIDI note: C2 and C8.
+// the highest harp every bend and over can still be heard: C2 and F7.
 const (
 	lowestReed  = 36
-	highestReed = 108
+	highestReed = 101
 )
 
 // CustomLayout makes a layout of ten blow notes and ten draw notes, `C4` and so
-// on, for a harp in C, each from C2 to C8. The error names every reed that is
+// on, for a harp in C, each from C2 to F7. The error names every reed that is
 // wrong.
 func CustomLayout(blow, draw []string) (Layout, error) {
 	l := Layout{Name: Custom}
@@ -85,7 +85,7 @@ func readReeds(breath Breath, names []string, into *[Holes]int) error {
 	for i, name := range names {
 		midi, err := ParseNote(name)
 		if err == nil && (midi < lowestReed || midi > highestReed) {
-			err = fmt.Errorf("%s is out of reach: a reed is from C2 to C8", name)
+			err = fmt.Errorf("%s is out of reach: a reed is from C2 to F7", name)
 		}
 		if err != nil {
 			problems = errors.Join(problems, fmt.Errorf("%s %d: %w", breath, i+1, err))

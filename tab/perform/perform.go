@@ -48,6 +48,15 @@ func Perform(doc *tab.Document, s Settings) (*score.Score, diag.List) {
 	return play(doc, doc.Unfold(), s.filled(doc.Head))
 }
 
+// Judge tells what is doubtful on the harp in a document that has errors and
+// cannot be played, so that all problems of a page come in one answer.
+func Judge(doc *tab.Document, s Settings) diag.List {
+	p := &player{doc: doc, piece: doc.Unfold(), set: s.filled(doc.Head)}
+	p.harp = p.chooseHarp()
+	p.checkPlayable()
+	return p.problems
+}
+
 // play performs a piece that is already in playing order.
 func play(doc *tab.Document, piece *tab.Piece, s Settings) (*score.Score, diag.List) {
 	p := &player{doc: doc, piece: piece, set: s, marker: newMarker(doc)}
