@@ -66,6 +66,7 @@ type row struct {
 	timed  diag.Span // of the x2
 	broken bool      // brackets or braces that do not fit together
 	doubt  bool      // something on it cannot be read: what follows from that is not reported
+
 }
 
 // sounds says that a note or a rest is on the row.

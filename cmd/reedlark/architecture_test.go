@@ -30,6 +30,7 @@ var mayImport = map[string][]string{
 	"tab":                          {"tab/diag"},
 	"tab/harp":                     {},
 	"tab/score":                    {},
+	"tab/chord":                    {},
 	"tab/perform":                  {"tab", "tab/diag", "tab/harp", "tab/score"},
 	"synth/dsp":                    {},
 	"synth/reed/spectrum":          {"synth/dsp"},
@@ -49,7 +50,7 @@ var mayImport = map[string][]string{
 	"api/musicxml":                 {"tab", "tab/harp"},
 	"api": {
 		"api/musicxml", "api/picture", "api/smf", "openapi", "synth", "synth/dsp", "synth/flac", "synth/reed", "synth/wav",
-		"tab", "tab/diag", "tab/harp", "tab/perform", "tab/score",
+		"tab", "tab/chord", "tab/diag", "tab/harp", "tab/perform", "tab/score",
 	},
 	"api/web":      {},
 	"api/server":   {"api", "api/web", "openapi", "tab/diag"},
