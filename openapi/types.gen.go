@@ -11,6 +11,8 @@ const (
 	CodeBeatIsEighth      Code = "beat-is-eighth"
 	CodeBendPastLimit     Code = "bend-past-limit"
 	CodeBendTooDeep       Code = "bend-too-deep"
+	CodeChordsAlone       Code = "chords-alone"
+	CodeChordsMismatch    Code = "chords-mismatch"
 	CodeControlCharacter  Code = "control-character"
 	CodeCountAlone        Code = "count-alone"
 	CodeCountBar          Code = "count-bar"
@@ -73,6 +75,7 @@ const (
 	CodeTooManyPlayed     Code = "too-many-played"
 	CodeTwoReadings       Code = "two-readings"
 	CodeUncountedStops    Code = "uncounted-stops"
+	CodeUnknownChord      Code = "unknown-chord"
 	CodeUnknownCount      Code = "unknown-count"
 	CodeUnknownWord       Code = "unknown-word"
 )
@@ -91,6 +94,10 @@ func (e Code) Valid() bool {
 	case CodeBendPastLimit:
 		return true
 	case CodeBendTooDeep:
+		return true
+	case CodeChordsAlone:
+		return true
+	case CodeChordsMismatch:
 		return true
 	case CodeControlCharacter:
 		return true
@@ -215,6 +222,8 @@ func (e Code) Valid() bool {
 	case CodeTwoReadings:
 		return true
 	case CodeUncountedStops:
+		return true
+	case CodeUnknownChord:
 		return true
 	case CodeUnknownCount:
 		return true

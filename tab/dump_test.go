@@ -64,6 +64,12 @@ func dumpPiece(b *strings.Builder, p *tab.Piece) {
 	for _, at := range p.Bars {
 		b.WriteString(" " + at.RatString())
 	}
+	if len(p.Chords) > 0 {
+		b.WriteString("\nchords")
+	}
+	for _, c := range p.Chords {
+		fmt.Fprintf(b, " %s@%s", c.Chord.Symbol, c.At.RatString())
+	}
 	b.WriteString("\nlines")
 	for _, m := range p.Marks {
 		fmt.Fprintf(b, " %s%d@%s", map[bool]string{true: "-", false: "+"}[m.Leave], m.Line, m.At.RatString())

@@ -50,6 +50,7 @@ type item struct {
 	beats   *big.Rat // time it takes; nil for none
 	gap     *big.Rat // silence before it; nil for none
 	swung   bool     // begins on a half that swing moves
+	chords  []change // that sound while it lasts
 }
 
 // sounding says the item is a note or a rest with time of its own.
@@ -66,7 +67,6 @@ type row struct {
 	timed  diag.Span // of the x2
 	broken bool      // brackets or braces that do not fit together
 	doubt  bool      // something on it cannot be read: what follows from that is not reported
-
 }
 
 // sounds says that a note or a rest is on the row.

@@ -12,6 +12,7 @@ type page struct {
 	dialect dialect
 	sheets  []*sheet
 	played  bool // a note or a rest stands on the rows read so far
+	chords  []*chordRow
 }
 
 // Parse reads a page. It never fails: what is wrong is in the problems of the
@@ -30,6 +31,7 @@ func Parse(text string, o Options) *Document {
 	p.aboutLines()
 	p.aboutMixed()
 	p.readRows()
+	p.readChordRows()
 	p.arrange()
 	p.measure()
 	p.checkAll()
@@ -104,10 +106,22 @@ func (p *page) checkAll() {
 	p.aboutDashes()
 	p.checkLengths()
 	p.checkBars()
+	p.setChords()
 	p.aboutBytes()
 	p.piece = p.play()
 	if !p.piece.sounds() && !p.Problems.Has(diag.Error) {
+		p.aboutSilence()
+	}
+}
+
+// aboutSilence reports that the page has no notes, unless its chords are to be
+// played.
+func (p *page) aboutSilence() {
+	switch {
+	case len(p.piece.Chords) == 0:
 		p.add(diag.Error, diag.NothingToPlay, diag.Span{}, "Write a line of hole numbers, such as 4 -4 5.", "There is nothing to play on this page.")
+	case !p.opt.Chords:
+		p.add(diag.Error, diag.NothingToPlay, diag.Span{}, "Write a line of hole numbers, such as 4 -4 5, or ask for the chords to be played.", "There is nothing to play on this page but its chords.")
 	}
 }
 

@@ -54,6 +54,21 @@ func TestCanonicalPagesComeBackAsTyped(t *testing.T) {
 	}
 }
 
+// Rows of chords are in no convention: they come back byte for byte in all.
+func TestChordsComeBackAsTyped(t *testing.T) {
+	const chords = "chords:  |: C  F♯m7b5/A |\tN.C. :| % / /\r\n"
+	const words = "C  Am  G7 N.C.\n"
+	d := tab.Parse("Metre: 2/4\n"+chords+"|: 4 4 | 5 5 :| -6 6\n"+words+"4 4 | 5 5\n", tab.Options{})
+	require.Empty(t, d.Problems)
+	require.Equal(t, tab.ChordsLine, d.Lines[1].Kind)
+	require.Equal(t, tab.TextLine, d.Lines[3].Kind, "symbols that nothing heads are words")
+	for _, to := range conventions {
+		assert.Contains(t, d.Print(to), "\n"+chords, to)
+		assert.Contains(t, d.Print(to), "\n"+words, to)
+		checkPrint(t, d, to)
+	}
+}
+
 func TestNotesKeepTheirColumns(t *testing.T) {
 	for name, c := range map[string]struct {
 		page, want string

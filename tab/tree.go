@@ -150,4 +150,5 @@ type Piece struct {
 	Beats  *big.Rat   // length of the whole piece
 	Bars   []*big.Rat // where each bar starts, ascending; empty where nothing on the page says
 	Pickup *big.Rat   // beats before the first whole bar; 0 for none
+	Chords []Change   // in order of time; each sounds until the next
 }

@@ -1,6 +1,7 @@
 package tab
 
 import (
+	"fmt"
 	"math/big"
 	"slices"
 
@@ -29,6 +30,8 @@ type player struct {
 	graces    int        // events at the end that wait for the note they lead to
 	held      int        // event that a hold makes longer, -1 for none
 	lines     []*big.Rat // written bar lines, as they are passed
+	most      int        // changes of chord that may be played
+	tooMany   bool       // there would be more
 }
 
 // play unfolds the page.
@@ -36,12 +39,15 @@ func (p *page) play() *Piece {
 	if !p.bounded() {
 		return silence()
 	}
-	out := &player{Piece: silence(), held: -1, newPhrase: true}
+	out := &player{Piece: silence(), held: -1, newPhrase: true, most: p.limits.Notes}
 	for _, s := range p.steps {
 		out.step(s)
 	}
 	if out.line != 0 {
 		out.Marks = append(out.Marks, Mark{out.line, out.Beats, true})
+	}
+	if out.tooMany {
+		p.add(diag.Error, diag.TooManyNotes, p.chords[0].span, "Cut the page in two, or repeat less.", fmt.Sprintf("With its repeats written out the page has more than %d chords.", p.limits.Notes))
 	}
 	out.Pickup = p.grid.pickup
 	out.Bars = out.lines
@@ -90,6 +96,7 @@ func (o *player) item(it *item) {
 		o.hold(it)
 	case noteItem, restItem:
 		o.enter(it)
+		o.changes(it)
 		if it.gap != nil {
 			o.event(Event{Span: diag.Span{Start: it.span.Start, End: it.span.Start}, Line: it.line, Role: Melody}, it.gap)
 		}
@@ -147,6 +154,7 @@ func (o *player) hold(it *item) {
 		return
 	}
 	o.enter(it)
+	o.changes(it)
 	if o.held < 0 {
 		o.event(Event{Span: it.span, Line: it.line, Role: Melody}, it.beats)
 		return

@@ -61,6 +61,9 @@ const (
 	TextTooLong       Code = "text-too-long"       // a page longer than the limit
 	TooManyNotes      Code = "too-many-notes"      // more notes than the limit, repeats written out
 	NoteTooLong       Code = "note-too-long"       // a note held longer than the limit
+	UnknownChord      Code = "unknown-chord"       // a word in a row of chords that is no chord
+	ChordsMismatch    Code = "chords-mismatch"     // bars of chords and bars of tab differ in number
+	ChordsAlone       Code = "chords-alone"        // chords that belong to no line of tab
 	NothingToPlay     Code = "nothing-to-play"     // a page without a note
 )
 
@@ -93,7 +96,7 @@ var Codes = []Code{
 	UncountedStops, MetreGuessed, SlideTwice, SlideAlone, NestedBrackets, NeverClosed, NeverOpened, EmptyBracket,
 	GraceHeld, Remark, BarLength, TimesInside, TimesCut, RepeatsNothing, RepeatCount, RepeatFromHere, LoneMetre,
 	HeaderLate, HeaderTwice, HeaderEmpty, HeaderUnread, HeaderRange, TitleTooLong, TextTooLong, TooManyNotes,
-	NoteTooLong, NothingToPlay,
+	NoteTooLong, UnknownChord, ChordsMismatch, ChordsAlone, NothingToPlay,
 	HarpUnknown, KeyAsHarp, KeyNotRead, HeaderRest, BendTooDeep, OverNone, OverRare, BeatIsEighth,
 	RangeEmpty, RangeSilent, SoundTooLong, TooManyPlayed,
 	LoudnessMissed,

@@ -1,0 +1,198 @@
+package tab
+
+import (
+	"fmt"
+	"slices"
+
+	"reedlark/tab/chord"
+	"reedlark/tab/diag"
+)
+
+// chordRow is a row of chord symbols, cut into bars.
+type chordRow struct {
+	*sheet
+	bars []chordBar
+	// items are the row as one that plays: rests as long as its bars, and the
+	// bar lines and repeat signs between them.
+	items []item
+}
+
+// chordBar is what sounds in a bar.
+type chordBar []placed
+
+// placed is a chord and how many parts of its bar it takes.
+type placed struct {
+	chord chord.Chord
+	span  diag.Span
+	parts int
+}
+
+// usualBar is the beats of a bar of chords where nothing says.
+const usualBar = 4
+
+// hinted is the number of unknown symbols for which the nearest is looked for;
+// a page with more of them is not one of chords.
+const hinted = 100
+
+// chordReader reads one row after another.
+type chordReader struct {
+	page    *page
+	unknown int      // symbols, so far
+	last    chordBar // the bar before the open one, on this row or the one before
+
+	scan *scanner
+	row  *chordRow
+	now  chordBar
+	open diag.Span // of the bar that is open
+	bars bool      // the row has bar lines
+	beat bool      // it has marks that stand for a beat each
+}
+
+// read reads a row of chords. Without bar lines every chord has a bar of its
+// own or, where a stroke stands for every beat, as many beats as it has marks.
+func (r *chordReader) read(s *sheet) *chordRow {
+	r.scan = &scanner{cells: s.cells, line: s.number, group: -1}
+	r.row, r.bars, r.beat = &chordRow{sheet: s}, false, false
+	for i := s.body; i < len(s.cells); i++ {
+		r.bars = r.bars || barStarts(s.cells, i)
+		r.beat = r.beat || isBeat(s.cells[i].r) && (endsWord(s.cells, i-1) && endsWord(s.cells, i+1))
+	}
+	for i := s.body; i < len(s.cells); {
+		i = r.next(i)
+	}
+	r.close()
+	r.row.items = r.scan.items
+	return r.row
+}
+
+// isBeat says that a mark stands for another beat of the chord before it.
+func isBeat(r rune) bool { return r == '/' || r == '-' || r == '.' || r == '·' }
+
+// endsWord says that no word of a row of chords goes on at cell i.
+func endsWord(cells []cell, i int) bool {
+	return i < 0 || i >= len(cells) || cells[i].r == blankRune || cells[i].r == ',' || cells[i].r == ':' || barStarts(cells, i)
+}
+
+// next reads what begins at cell i and returns where it ends.
+func (r *chordReader) next(i int) int {
+	cells := r.scan.cells
+	switch {
+	case barStarts(cells, i):
+		r.close()
+		r.closeEmpty()
+		return r.scan.bars(i)
+	case endsWord(cells, i):
+		return i + 1
+	}
+	end := i + 1
+	for !endsWord(cells, end) {
+		end++
+	}
+	r.word(i, end)
+	return end
+}
+
+// word reads a symbol, a mark or x2.
+func (r *chordReader) word(i, end int) {
+	cells := r.scan.cells[i:end]
+	if n, ok := readTimes(cells); ok {
+		r.close()
+		r.scan.add(timesItem, i, end)
+		r.scan.last().n = n
+		return
+	}
+	at := spanOf(cells, 0, len(cells))
+	if r.open.End == 0 {
+		r.open.Start = at.Start
+	}
+	r.open.End = at.End
+	switch {
+	case cells[0].r == '%' && len(cells) == 1:
+		r.again(at)
+	case isBeat(cells[0].r) && len(cells) == 1:
+		r.hold(at)
+	default:
+		r.symbol(words(cells), at)
+	}
+	if !r.bars && (!r.beat || r.parts() >= r.beats()) {
+		r.close()
+	}
+}
+
+// symbol reads a chord. One that is none is an error.
+func (r *chordReader) symbol(text string, at diag.Span) {
+	c, err := chord.Parse(text)
+	if err != nil {
+		hint := ""
+		if r.unknown < hinted {
+			hint = "Write " + chord.Nearest(text) + "."
+		}
+		r.unknown++
+		r.page.add(diag.Error, diag.UnknownChord, at, hint, fmt.Sprintf("“%s” is not a chord.", shorten(text)))
+		c = chord.Chord{Symbol: text, Silent: true}
+	}
+	r.now = append(r.now, placed{c, at, 1})
+}
+
+// hold lets the chord before last one part longer.
+func (r *chordReader) hold(at diag.Span) {
+	if n := len(r.now); n > 0 {
+		r.now[n-1].parts++
+	} else if n := len(r.last); n > 0 {
+		r.now = append(r.now, placed{r.last[n-1].chord, at, 1})
+	}
+}
+
+// again reads %, which repeats the bar before.
+func (r *chordReader) again(at diag.Span) {
+	if len(r.last) == 0 && len(r.now) == 0 {
+		r.page.add(diag.Error, diag.UnknownChord, at, "Write a chord, such as C.", "% repeats the bar before it, and there is none.")
+	}
+	if len(r.now) == 0 {
+		r.now = slices.Clone(r.last)
+	}
+}
+
+// parts are those of the open bar.
+func (r *chordReader) parts() (sum int) {
+	for _, c := range r.now {
+		sum += c.parts
+	}
+	return sum
+}
+
+// beats are those of a bar.
+func (r *chordReader) beats() int {
+	if r.page.Metre.Beats > 0 {
+		return r.page.Metre.Beats
+	}
+	return usualBar
+}
+
+// closeEmpty ends a bar with nothing in it, between two bar lines: it goes on
+// as the bar before.
+func (r *chordReader) closeEmpty() {
+	items := r.scan.items
+	if n := len(items); n > 0 && items[n-1].kind == barItem && len(r.row.bars) > 0 {
+		r.open = items[n-1].span
+		r.close()
+	}
+}
+
+// close ends the bar that is open, if there is one.
+func (r *chordReader) close() {
+	if r.open.End == 0 {
+		return
+	}
+	if len(r.now) == 0 {
+		r.now = slices.Clone(r.last)
+	}
+	r.row.bars = append(r.row.bars, r.now)
+	rest := item{kind: restItem, from: r.row.body, to: r.row.body + 1, span: r.open, line: r.row.number, match: -1, role: Melody}
+	r.scan.items = append(r.scan.items, rest)
+	if n := r.beats() - 1; n > 0 {
+		rest.kind, rest.n = holdItem, n
+		r.scan.items = append(r.scan.items, rest)
+	}
+	r.last, r.now, r.open = r.now, nil, diag.Span{}
+}

@@ -1,0 +1,232 @@
+package tab
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"sort"
+
+	"reedlark/tab/diag"
+)
+
+// stretch is a bar of a block as its rows have it: beats from the first.
+type stretch struct{ from, to *big.Rat }
+
+func (s stretch) beats() *big.Rat { return new(big.Rat).Sub(s.to, s.from) }
+
+// setBlock lays the bars of chords over those of the rows.
+func (p *page) setBlock(b block) {
+	var bars []chordBar
+	for _, c := range b.chords {
+		bars = append(bars, c.bars...)
+	}
+	if len(bars) == 0 {
+		return
+	}
+	at := spanOf(b.chords[0].cells, b.chords[0].at(), len(b.chords[0].cells))
+	if len(b.rows) == 0 {
+		p.add(diag.Warning, diag.ChordsAlone, at, "", "These chords belong to no line of tab, so they are not played.")
+		return
+	}
+	rows, stretches := p.fit(b, len(bars))
+	if len(stretches) != len(bars) && !doubtful(b.rows) {
+		p.add(diag.Warning, diag.ChordsMismatch, at, "Write one bar of chords for every bar of the tab; % repeats a bar.",
+			fmt.Sprintf("Here %s of chords meet %s of tab.", plural(len(bars), "bar", "bars"), plural(len(stretches), "bar", "bars")))
+	}
+	var all []change
+	for i := range min(len(bars), len(stretches)) {
+		all = append(all, bars[i].over(stretches[i])...)
+	}
+	hang(rows, all)
+}
+
+// doubtful says that some of the rows cannot be read, so that nobody knows how
+// many bars they have.
+func doubtful(rows []*row) bool {
+	return slices.ContainsFunc(rows, func(r *row) bool { return r.doubt || r.broken })
+}
+
+// nearRows is how many rows are looked at for a number of bars that fits.
+const nearRows = 16
+
+// fit finds the rows that so many bars of chords belong to: all of the block
+// or, where only these have as many bars, those nearest to the chords.
+func (p *page) fit(b block, n int) ([]*row, []stretch) {
+	all := p.choose(b.rows, n)
+	if len(all) == n {
+		return b.rows, all
+	}
+	beneath := b.rows[0].number < b.chords[0].number
+	for k := 1; k <= min(nearRows, len(b.rows)-1); k++ {
+		near := b.rows[:k]
+		if beneath {
+			near = b.rows[len(b.rows)-k:]
+		}
+		if some := p.choose(near, n); len(some) == n {
+			return near, some
+		}
+	}
+	return b.rows, all
+}
+
+// over spreads the chords of a bar over it: evenly by their parts, on whole
+// beats where there are enough of them.
+func (b chordBar) over(s stretch) []change {
+	total := 0
+	for _, c := range b {
+		total += c.parts
+	}
+	var out []change
+	before := 0
+	for _, c := range b {
+		after := big.NewRat(int64(before), int64(total))
+		after.Mul(after, s.beats())
+		if up := ceiling(after); big.NewRat(int64(total), 1).Cmp(s.beats()) <= 0 && up.Cmp(s.beats()) < 0 {
+			after = up
+		}
+		out = append(out, change{after.Add(after, s.from), c})
+		before += c.parts
+	}
+	return out
+}
+
+// ceiling is the least whole number that is not below x.
+func ceiling(x *big.Rat) *big.Rat {
+	up := new(big.Rat).SetInt(floor(new(big.Rat).Neg(x)))
+	return up.Neg(up)
+}
+
+// stretches are the bars of rows that follow one another: up to every bar line
+// that is written, and where none is, as long as the metre says.
+func (p *page) stretches(rows []*row, full *big.Rat) []stretch {
+	c := &cutter{full: full, from: new(big.Rat), at: new(big.Rat)}
+	if rows[0] == firstPlaying(p.rows) {
+		c.first = p.grid.pickup
+	}
+	for _, r := range rows {
+		c.row(r, p.grid.bar != nil)
+	}
+	c.cut(c.at)
+	return c.out
+}
+
+// cutter cuts rows into bars.
+type cutter struct {
+	full     *big.Rat
+	first    *big.Rat // the length of the first bar, where it is a pick-up
+	from, at *big.Rat // where the open bar began, and where the next item does
+	out      []stretch
+}
+
+func (c *cutter) row(r *row, metre bool) {
+	barred := r.barred()
+	for i := range r.items {
+		it := &r.items[i]
+		if barred && it.isBarLine() {
+			c.cut(c.at)
+		}
+		c.at = plus(c.at, it.time())
+		for !barred && c.at.Cmp(c.next()) >= 0 {
+			c.cut(c.next())
+		}
+	}
+	if barred && (!metre || c.at.Cmp(c.next()) >= 0) {
+		c.cut(c.at)
+	}
+}
+
+// next is where the open bar ends if it has its full length.
+func (c *cutter) next() *big.Rat {
+	if len(c.out) == 0 && c.first != nil && c.first.Sign() > 0 {
+		return c.first
+	}
+	return plus(c.from, c.full)
+}
+
+// cut ends the open bar, if anything is in it.
+func (c *cutter) cut(at *big.Rat) {
+	if at.Cmp(c.from) > 0 {
+		c.out = append(c.out, stretch{c.from, at})
+		c.from = at
+	}
+}
+
+// time is how long an item takes, with the silence before it.
+func (it *item) time() *big.Rat {
+	sum := new(big.Rat)
+	if it.gap != nil {
+		sum = plus(sum, it.gap)
+	}
+	if it.beats != nil && it.role != Grace {
+		sum = plus(sum, it.beats)
+	}
+	return sum
+}
+
+// choose cuts rows into bars, and counts short ones as players do: a pick-up
+// may go without a chord, and two parts of one bar, either side of a repeat
+// sign, are one or two. Of these ways the first that fits n bars of chords is
+// taken, else the last.
+func (p *page) choose(rows []*row, n int) []stretch {
+	full := whole(usualBar)
+	if p.grid.bar != nil {
+		full = p.grid.bar
+	}
+	all := p.stretches(rows, full)
+	ways := [][]stretch{all, join(all, full)}
+	for _, way := range ways[:2] {
+		if len(way) > 1 && way[0].beats().Cmp(full) < 0 {
+			ways = append(ways, way[1:])
+		}
+	}
+	for _, way := range ways {
+		if len(way) == n {
+			return way
+		}
+	}
+	return ways[len(ways)-1]
+}
+
+// join makes one bar of two neighbours that fill it together.
+func join(all []stretch, full *big.Rat) []stretch {
+	var out []stretch
+	for _, s := range all {
+		if n := len(out); n > 0 && new(big.Rat).Sub(s.to, out[n-1].from).Cmp(full) == 0 {
+			out[n-1].to = s.to
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// hang gives every item of the rows the chords that begin while it lasts and,
+// first, the one that sounds where it begins.
+func hang(rows []*row, all []change) {
+	at := new(big.Rat)
+	for _, r := range rows {
+		for i := range r.items {
+			it := &r.items[i]
+			end := plus(at, it.time())
+			if end.Cmp(at) > 0 {
+				it.chords = during(all, at, end)
+			}
+			at = end
+		}
+	}
+}
+
+// during cuts the chords out that sound between two moments.
+func during(all []change, from, to *big.Rat) []change {
+	first := sort.Search(len(all), func(i int) bool { return all[i].after.Cmp(from) > 0 })
+	end := sort.Search(len(all), func(i int) bool { return all[i].after.Cmp(to) >= 0 })
+	var out []change
+	for i := max(first-1, 0); i < end; i++ {
+		after := new(big.Rat).Sub(all[i].after, from)
+		if after.Sign() < 0 {
+			after = new(big.Rat)
+		}
+		out = append(out, change{after, all[i].placed})
+	}
+	return out
+}
