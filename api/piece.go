@@ -15,10 +15,18 @@ import (
 
 // Door opens tabs. Sounds made through one door share what they know of reeds;
 // it is safe for use by many at once.
-type Door struct{ tables *reed.Cache }
+type Door struct {
+	tables *reed.Cache
+	limits Limits
+}
 
-// NewDoor makes a door.
-func NewDoor() *Door { return &Door{reed.NewCache(reed.DefaultCacheBytes)} }
+// NewDoor makes a door with the usual limits.
+func NewDoor() *Door { return NewDoorWithin(Limits{}) }
+
+// NewDoorWithin makes a door whose limits are lower than usual.
+func NewDoorWithin(l Limits) *Door {
+	return &Door{reed.NewCache(reed.DefaultCacheBytes), l.lowered()}
+}
 
 // Open opens one tab through a door of its own.
 func Open(r Request) (*Piece, error) { return NewDoor().Open(r) }
@@ -35,13 +43,16 @@ type Piece struct {
 
 // Open reads a tab and plays it on paper; nothing is rendered. The error is a
 // *TabError with every diagnostic where the tab is at fault, or, for a strict
-// request, doubtful.
+// request, doubtful; a *CallError where it is larger than the door lets through.
 func (d *Door) Open(r Request) (*Piece, error) {
-	settings, err := r.settings()
+	if err := d.limits.fits(r.Tab); err != nil {
+		return nil, err
+	}
+	settings, err := r.settings(d.limits)
 	if err != nil {
 		return nil, err
 	}
-	p := &Piece{req: r, door: d, doc: tab.Parse(r.Tab, r.options())}
+	p := &Piece{req: r, door: d, doc: tab.Parse(r.Tab, r.options(d.limits))}
 	var more diag.List
 	if p.doc.Problems.Has(diag.Error) {
 		more = perform.Judge(p.doc, settings)
@@ -139,26 +150,19 @@ func (p *Piece) Sound() (*Sound, error) {
 func EngineVersion() string { return synth.Version }
 
 // options is what the reading of the page has to know.
-func (r Request) options() tab.Options {
+func (r Request) options(l Limits) tab.Options {
 	metre, _ := tab.ParseMetre(r.Metre) // "" is none; anything else was checked on its way in
-	return tab.Options{
-		Convention: tab.Convention(r.Convention),
-		Metre:      metre,
-		Limits: tab.Limits{
-			Bytes: MaxTab, Notes: MaxNotes, Depth: MaxDepth,
-			Repeat: MaxRepeat, NoteBeats: MaxBeats, TitleLength: MaxTitle,
-		},
-	}
+	return tab.Options{Convention: tab.Convention(r.Convention), Metre: metre, Limits: l.page()}
 }
 
 // settings is what the player has to know.
-func (r Request) settings() (perform.Settings, error) {
+func (r Request) settings(l Limits) (perform.Settings, error) {
 	out := perform.Settings{
 		Tuning: harp.Tuning(r.Tuning), A4: r.A4, Tempo: r.Tempo, Swing: r.Swing,
 		Brackets: perform.Brackets(r.Brackets), Bends: perform.Bends(r.Bends),
 		From: r.From.bound(), To: r.To.bound(),
 		Repeat: r.Repeat, CountIn: r.CountIn, Click: r.Click, Position: r.Position,
-		MaxSeconds: MaxDuration.Seconds(), MaxNotes: MaxNotes,
+		MaxSeconds: l.Duration.Seconds(), MaxNotes: l.Notes,
 	}
 	if r.Harp != "" {
 		key, err := harp.ParseKey(r.Harp)

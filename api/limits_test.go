@@ -1,0 +1,63 @@
+package api_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"reedlark/api"
+)
+
+// An operator's limits are lower than the usual ones, hold for every page and
+// are named where they are met.
+func TestLoweredLimits(t *testing.T) {
+	door := api.NewDoorWithin(api.Limits{Tab: 60, Notes: 9, Duration: 6 * time.Second, Depth: 1, Repeat: 2, Beats: 8, Title: 5})
+	cases := []struct{ tab, says string }{
+		{"4 -4 5 6 4 -4 5 6 4\n", ""},
+		{"4 -4 5 6 4 -4 5 6 4 4\n", "9"},
+		{"4" + strings.Repeat(" ,", 31), "60"},
+		{"4---- 4---- r-- \n", "0:06"},
+		{"{4 {4 4}} 5\n", "1"},
+		{"4 x3\n", "2"},
+		{"Tempo: 400\n4-------- 5\n", "8"},
+		{"Title: Barges\n4\n", "5 characters"},
+	}
+	for _, c := range cases {
+		r := api.Defaults()
+		r.Tab = c.tab
+		_, err := door.Open(r)
+		if c.says == "" {
+			assert.NoError(t, err, c.tab)
+			continue
+		}
+		if assert.Error(t, err, c.tab) {
+			assert.Contains(t, err.Error(), c.says, c.tab)
+		}
+		_, err = api.Open(r)
+		assert.NoError(t, err, "usually allowed: %s", c.tab)
+	}
+}
+
+func TestLimitsAreNeverRaised(t *testing.T) {
+	door := api.NewDoorWithin(api.Limits{Tab: 1 << 30, Notes: 1 << 30, Duration: time.Hour, Depth: 1 << 30, Repeat: 1 << 30, Beats: 1 << 30, Title: 1 << 30})
+	for _, page := range []string{
+		strings.Repeat("r ", api.MaxTab),
+		strings.Repeat("4 ", 2000) + "x11",
+		strings.Repeat("r---- ", 1000),
+		"{4 {4 {4 {4 {4 4}}}}}",
+		"4 x17",
+		"4" + strings.Repeat("-", api.MaxBeats),
+	} {
+		r := api.Defaults()
+		r.Tab = page
+		_, err := door.Open(r)
+		assert.Error(t, err, page[:min(len(page), 40)])
+	}
+	r := api.Defaults()
+	r.Tab = "4 -4 5"
+	_, err := door.Open(r)
+	require.NoError(t, err)
+}
