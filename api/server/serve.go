@@ -5,25 +5,8 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
-	"runtime"
 	"time"
 )
-
-// Config is what an operator chooses. The zero Config is good.
-type Config struct {
-	Log     *slog.Logger // nil: the default logger
-	Renders int          // sounds rendered at once; 0: one a core
-}
-
-func (c Config) filled() Config {
-	if c.Log == nil {
-		c.Log = slog.Default()
-	}
-	if c.Renders <= 0 {
-		c.Renders = runtime.GOMAXPROCS(0)
-	}
-	return c
-}
 
 // The time limits of a connection. A sound is sent as fast as its listener
 // takes it, so what is limited is not the whole but each piece of it.
@@ -38,6 +21,9 @@ const (
 // Serve answers on a listener until ctx ends; then it lets what is under way
 // finish, for a while, and returns nil.
 func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
+	if err := cfg.Check(); err != nil {
+		return err
+	}
 	s := newServer(cfg.filled())
 	srv := &http.Server{
 		Handler:           s.handler(),

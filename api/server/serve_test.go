@@ -100,7 +100,7 @@ func TestClosingIsNotReady(t *testing.T) {
 }
 
 func TestBusy(t *testing.T) {
-	s := newServer(Config{Log: quiet.Log, Renders: 1}.filled())
+	s := newServer(Config{Log: quiet.Log, Slots: 1}.filled())
 	require.True(t, s.players.take(t.Context()))
 	c := call{target: "/v1/score?tab=4"}
 	res := record(s.handler(), c)

@@ -25,7 +25,7 @@ type service struct {
 }
 
 func newServer(cfg Config) *service {
-	return &service{cfg: cfg, door: api.NewDoor(), players: newPlayers(cfg.Renders)}
+	return &service{cfg: cfg, door: api.NewDoor(), players: newPlayers(cfg.Slots)}
 }
 
 func (s *service) handler() http.Handler {

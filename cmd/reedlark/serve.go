@@ -32,7 +32,7 @@ func (s *serveCmd) run(ctx context.Context, c *console) api.Blame {
 		log = slog.New(slog.NewJSONHandler(c.stderr, nil))
 	}
 	log.Info("listening", "address", ln.Addr().String())
-	err = server.Serve(ctx, ln, server.Config{Log: log, Renders: s.Renders})
+	err = server.Serve(ctx, ln, server.Config{Log: log, Slots: s.Renders})
 	if err == nil {
 		log.Info("stopped")
 	}

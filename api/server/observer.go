@@ -1,0 +1,61 @@
+package server
+
+import (
+	"context"
+	"time"
+)
+
+// Observer is told what happens, so that it can be counted and traced. Its
+// methods are called by many at once, must be quick, and learn nothing that a
+// caller wrote: every text is one of a few words of ours. A resource is a route
+// as /v1/audio or /v1/harps/:key, or "none" where no route fits.
+type Observer interface {
+	Began(resource string)                                                     // a call is in flight
+	Answered(Answer)                                                           // and is no longer
+	Waited(d time.Duration)                                                    // for a slot
+	Rendered(seconds float64)                                                  // of sound were made
+	Cached(kind string, hit bool)                                              // piece, sound or file was asked of the cache
+	Shed(reason string)                                                        // a call was refused: line, wait, work or quota
+	Problem(severity, code string)                                             // a tab has a diagnostic
+	Stage(ctx context.Context, name string) (context.Context, func(err error)) // parse, perform, render or write begins; the function ends it
+}
+
+// Answer is how a call was answered.
+type Answer struct {
+	Resource string
+	Method   string // "other" where it is none we know
+	Status   int
+	Bytes    int64
+	Took     time.Duration
+}
+
+// Nobody is an Observer that takes no notice.
+type Nobody struct{}
+
+var _ Observer = Nobody{}
+
+// Began is called when a call is routed.
+func (Nobody) Began(string) {}
+
+// Answered is called once for each call that began.
+func (Nobody) Answered(Answer) {}
+
+// Waited is called when a call got its first slot.
+func (Nobody) Waited(time.Duration) {}
+
+// Rendered is called for each stretch of sound.
+func (Nobody) Rendered(float64) {}
+
+// Cached is called for each look into the cache.
+func (Nobody) Cached(string, bool) {}
+
+// Shed is called for each call that is refused for want of room.
+func (Nobody) Shed(string) {}
+
+// Problem is called for each diagnostic of each tab that was opened.
+func (Nobody) Problem(string, string) {}
+
+// Stage is called when a part of the work begins.
+func (Nobody) Stage(ctx context.Context, _ string) (context.Context, func(error)) {
+	return ctx, func(error) {}
+}
