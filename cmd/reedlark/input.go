@@ -38,7 +38,10 @@ func (c *console) read(ctx context.Context, name string) (page, error) {
 	}
 	defer func() { _ = f.Close() }() // only read from
 	text, err := io.ReadAll(io.LimitReader(f, api.MaxTab+1))
-	return page{name, string(text)}, plain(err)
+	if err != nil {
+		return page{name: name}, plain(err)
+	}
+	return page{name, string(text)}, legible(string(text))
 }
 
 // readInput reads standard input, but does not outwait an interrupt.

@@ -17,14 +17,15 @@ import (
 func printf(w io.Writer, format string, args ...any) { _, _ = fmt.Fprintf(w, format, args...) }
 
 // tell writes each diagnostic as compilers do: file, line and column, what is
-// wrong, the line with a mark under the place, and what to write instead.
+// wrong and its code, the line with a mark under the place, and what to write
+// instead.
 func tell(w io.Writer, p page, list []openapi.Diagnostic) {
 	if len(list) == 0 {
 		return
 	}
 	lines := diag.NewSource(p.text).Lines()
 	for _, d := range list {
-		printf(w, "%s:%d:%d: %s: %s\n", clean(p.name), d.Line, d.Column, d.Severity, clean(d.Message))
+		printf(w, "%s:%d:%d: %s: %s [%s]\n", clean(p.name), d.Line, d.Column, d.Severity, clean(d.Message), d.Code)
 		if d.Line >= 1 && d.Line <= len(lines) {
 			at := lines[d.Line-1]
 			show(w, []rune(p.text[at.Start:at.End]), d.Column-1, d.Length)

@@ -20,61 +20,6 @@ func refused(err error) []openapi.Diagnostic {
 	return nil
 }
 
-type checkCmd struct {
-	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for its .txt files, - for standard input."`
-	JSON     bool         `name:"json" help:"Say it in JSON: a list of files, each with its diagnostics."`
-	Settings kong.Plugins `embed:""`
-}
-
-// checked is what check --json says of one page.
-type checked struct {
-	File        string               `json:"file"`
-	Diagnostics []openapi.Diagnostic `json:"diagnostics"`
-}
-
-// run checks pages. Here the diagnostics are the result, so they go to standard
-// output.
-func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
-	names, err := pages(k.Files)
-	if err != nil {
-		return c.fail("", err)
-	}
-	worst, all := api.Nobody, []checked{}
-	for _, name := range names {
-		p, list, err := c.check(ctx, name)
-		worst = max(worst, c.fail(p.name, err))
-		switch {
-		case api.BlameFor(err) > api.TheTab:
-		case k.JSON:
-			all = append(all, checked{p.name, list})
-		default:
-			tell(c.stdout, p, list)
-		}
-	}
-	if k.JSON {
-		worst = max(worst, c.answer(dash, all))
-	}
-	return worst
-}
-
-// check opens a page and lists everything there is to say about it.
-func (c *console) check(ctx context.Context, name string) (page, []openapi.Diagnostic, error) {
-	p, err := c.read(ctx, name)
-	if err != nil {
-		return p, nil, err
-	}
-	req := c.request
-	if err := req.Set("tab", p.text); err != nil {
-		return p, nil, err
-	}
-	piece, err := c.door.Open(req)
-	if err != nil {
-		return p, refused(err), err
-	}
-	list, err := piece.Diagnostics()
-	return p, list, err
-}
-
 type scoreCmd struct {
 	File     string       `arg:"" help:"A page of tab, - for standard input."`
 	Out      string       `short:"o" placeholder:"OUT" help:"The JSON file to write, - for standard output, which it is where nothing else is asked for."`

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"flag"
 	"io"
@@ -97,6 +96,8 @@ func TestExitCodes(t *testing.T) {
 		{"check doubtful.txt", 0, ""},
 		{"check doubtful.txt --strict", 1, ""},
 		{"check .", 2, "latin.txt"},
+		{"check good.txt --json --sarif -", 2, "both write to standard output"},
+		{"check good.txt --sarif nowhere/out.sarif", 3, "no such file or directory"},
 		{"score good.txt", 0, ""},
 		{"score bad.txt", 1, "bad.txt:1:6: error"},
 		{"rewrite good.txt --to-convention arrows", 0, ""},
@@ -216,20 +217,6 @@ func TestManyPages(t *testing.T) {
 	got = call(t, "", "render", "out")
 	assert.Equal(t, 2, got.code)
 	assert.Contains(t, got.err, "no .txt file in the folder")
-}
-
-func TestCheckInJSON(t *testing.T) {
-	folder(t, map[string]string{"good.txt": good, "bad.txt": bad})
-	got := call(t, "", "check", "--json", "good.txt", "bad.txt", "none.txt")
-	assert.Equal(t, 2, got.code)
-	var all []checked
-	require.NoError(t, json.Unmarshal([]byte(got.out), &all))
-	require.Len(t, all, 2)
-	assert.Equal(t, "good.txt", all[0].File)
-	assert.Empty(t, all[0].Diagnostics)
-	require.Len(t, all[1].Diagnostics, 1)
-	assert.Equal(t, 6, all[1].Diagnostics[0].Column)
-	assert.Contains(t, got.out, `"diagnostics":[]`)
 }
 
 func TestRewriteInPlace(t *testing.T) {

@@ -1,0 +1,145 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+
+	"github.com/alecthomas/kong"
+
+	"reedlark/api"
+	"reedlark/openapi"
+)
+
+type checkCmd struct {
+	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
+	JSON     bool         `name:"json" help:"Say it in JSON: for each file one line with its diagnostics."`
+	Sarif    string       `placeholder:"OUT" help:"Also write it as SARIF 2.1.0, which code hosts read: the file to make, - for standard output alone."`
+	Settings kong.Plugins `embed:""`
+}
+
+// verdict is what check says of one file.
+type verdict struct {
+	File        string               `json:"file"`
+	Diagnostics []openapi.Diagnostic `json:"diagnostics"`
+	Error       string               `json:"error,omitempty"` // why it could not be checked
+	text        string
+}
+
+// run checks pages. Here the diagnostics are the result, so they go to standard
+// output, as soon as they are known.
+func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
+	if k.JSON && k.Sarif == dash {
+		return c.fail("", badOut("--json and --sarif - would both write to standard output"))
+	}
+	names, troubles := pagesUnder(k.Files)
+	worst, sum, log := api.Nobody, tally{}, newSarif()
+	for _, t := range troubles {
+		worst = max(worst, c.fail(t.name, t.err))
+		k.report(c, log, verdict{File: t.name, Error: words(t.err)})
+	}
+	for _, name := range names {
+		if ctx.Err() != nil {
+			return c.fail("", fmt.Errorf("interrupted"))
+		}
+		v, err := c.check(ctx, name)
+		worst = max(worst, c.fail(v.File, err))
+		k.report(c, log, v)
+		sum.count(v, err)
+	}
+	if len(names) > 1 {
+		c.say("%s", sum)
+	}
+	if k.Sarif != "" {
+		worst = max(worst, c.answer(k.Sarif, log.document(build())))
+	}
+	return worst
+}
+
+// report passes on what was found in one file.
+func (k *checkCmd) report(c *console, log *sarif, v verdict) {
+	log.add(v)
+	switch {
+	case k.Sarif == dash:
+	case k.JSON:
+		v.Diagnostics = append([]openapi.Diagnostic{}, v.Diagnostics...)
+		c.answer(dash, v)
+	default:
+		tell(c.stdout, page{v.File, v.text}, v.Diagnostics)
+	}
+}
+
+// check opens a page and lists everything there is to say about it.
+func (c *console) check(ctx context.Context, name string) (verdict, error) {
+	p, err := c.read(ctx, name)
+	v := verdict{File: p.name, text: p.text}
+	if err == nil {
+		v.Diagnostics, err = c.diagnose(p.text)
+	}
+	if api.BlameFor(err) > api.TheTab {
+		v.Error = words(err)
+	}
+	return v, err
+}
+
+func (c *console) diagnose(text string) ([]openapi.Diagnostic, error) {
+	req := c.request
+	if err := req.Set("tab", text); err != nil {
+		return nil, err
+	}
+	piece, err := c.door.Open(req)
+	if err != nil {
+		return refused(err), err
+	}
+	return piece.Diagnostics()
+}
+
+// tally counts what was checked and found.
+type tally struct{ pages, refused, unread, errors, warnings, notes int }
+
+func (t *tally) count(v verdict, err error) {
+	t.pages++
+	switch {
+	case v.Error != "":
+		t.unread++
+	case err != nil:
+		t.refused++
+	}
+	for _, d := range v.Diagnostics {
+		switch d.Severity {
+		case openapi.DiagnosticSeverityError:
+			t.errors++
+		case openapi.DiagnosticSeverityWarning:
+			t.warnings++
+		case openapi.DiagnosticSeverityNote:
+			t.notes++
+		}
+	}
+}
+
+// String says it in a line, as in "12 pages checked: 1 refused, 1 error".
+func (t tally) String() string {
+	out := ""
+	for _, part := range []struct {
+		n    int
+		word string
+	}{
+		{t.unread, "unreadable"},
+		{t.refused, "refused"},
+		{t.errors, plural(t.errors, "error")},
+		{t.warnings, plural(t.warnings, "warning")},
+		{t.notes, plural(t.notes, "note")},
+	} {
+		if part.n > 0 {
+			out += fmt.Sprintf(", %d %s", part.n, part.word)
+		}
+	}
+	return fmt.Sprintf("%d pages checked: %s", t.pages, cmp.Or(out, "  nothing to say")[2:])
+}
+
+func plural(n int, word string) string {
+	if n == 1 {
+		return word
+	}
+	return word + "s"
+}
