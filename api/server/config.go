@@ -30,6 +30,10 @@ type Config struct {
 	CacheBytes int64 // bytes kept of what was made, up to 64 GiB; 0: 32 MiB; below 0: none
 	WriteRate  int   // bytes a second a listener takes at least, 16 to 1 Mi; 0: 4096
 
+	Limits api.Limits    // of a page and its sound; zero: the usual ones
+	Drain  time.Duration // from the first word to close until nothing new is taken, up to 10 min; 0: none
+	Grace  time.Duration // from then on for what is under way, up to 1 h; 0: 20 s
+
 	Keys      []Key  // sign the addresses of sounds; none: no address needs a signature
 	PublicURL string // where callers find the service, as https://tab.example; "": as each call says
 }
@@ -81,6 +85,8 @@ func (c Config) Check() error {
 		{"quota-rate", c.Quota.Rate, 0, 1e6, "0 (no quota) to 1000000 voice-seconds a second"},
 		{"quota-burst", c.Quota.Burst, 0, 1e9, "0 (what a minute gives) to 1000000000 voice-seconds"},
 		{"cache-bytes", float64(c.CacheBytes), -1, 64 << 30, "0 (none) to 68719476736 bytes"},
+		{"drain", c.Drain.Seconds(), 0, 600, "0s to 10m"},
+		{"grace", c.Grace.Seconds(), 0.001, 3600, "1ms to 1h"},
 		{"write-rate", float64(c.WriteRate), 16, 1 << 20, "16 to 1048576 bytes a second"},
 	} {
 		if f.v != 0 && !(f.v >= f.lo && f.v <= f.hi) {
@@ -118,6 +124,7 @@ const (
 	usualWait      = time.Second
 	usualCache     = 32 << 20
 	usualWriteRate = 4 << 10
+	usualGrace     = 20 * time.Second
 )
 
 // filled has the usual values where the operator chose none.
@@ -133,6 +140,7 @@ func (c Config) filled() Config {
 	usual(&c.Wait, usualWait)
 	usual(&c.CacheBytes, usualCache)
 	usual(&c.WriteRate, usualWriteRate)
+	usual(&c.Grace, usualGrace)
 	usual(&c.Quota.Burst, 60*c.Quota.Rate)
 	c.PublicURL = strings.TrimRight(c.PublicURL, "/")
 	return c

@@ -185,8 +185,8 @@ func (s *service) contract(c echo.Context) error {
 }
 
 func (s *service) ready(c echo.Context) error {
-	if s.closing.Load() {
-		return errBusy
+	if s.phase.Load() != open {
+		return errNotReady
 	}
 	return well(c)
 }

@@ -1,13 +1,8 @@
 package server
 
 import (
-	"crypto/rand"
 	"fmt"
-	"log/slog"
 	"net/http"
-	"runtime/debug"
-	"strings"
-	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -15,7 +10,7 @@ import (
 )
 
 // exposed is what a page of another origin may read of an answer.
-const exposed = "Accept-Ranges, Allow, Content-Disposition, Content-Length, Content-Range, ETag, Retry-After"
+const exposed = "Accept-Ranges, Allow, Content-Disposition, Content-Length, Content-Range, ETag, Retry-After, X-Request-Id"
 
 // sendable is what such a page may send with a request.
 const sendable = "Content-Type, Accept, If-None-Match, If-Range, Range"
@@ -56,47 +51,4 @@ func shortURL(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		return next(c)
 	}
-}
-
-const requestID = "request_id"
-
-// watch names the request, logs it without anything its caller wrote, and
-// turns a panic into an answer.
-func (s *service) watch(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		id, began := rand.Text(), time.Now()
-		c.Set(requestID, id)
-		err := s.guarded(next, c)
-		if err != nil {
-			c.Error(err)
-		}
-		s.cfg.Log.Info("request", "id", id, "method", method(c), "route", c.Path(),
-			"status", c.Response().Status, "bytes", c.Response().Size, "took", time.Since(began))
-		return nil
-	}
-}
-
-// method is the request's, where it is one we know.
-func method(c echo.Context) string {
-	const ours = "GET HEAD POST OPTIONS PUT PATCH DELETE"
-	m := c.Request().Method
-	if !strings.Contains(" "+ours+" ", " "+m+" ") {
-		return "other"
-	}
-	return m
-}
-
-// guarded runs a handler; what panics is logged whole and told as an error.
-func (s *service) guarded(next echo.HandlerFunc, c echo.Context) (err error) {
-	defer func() {
-		switch r := recover(); r {
-		case nil:
-		case http.ErrAbortHandler:
-			panic(r)
-		default:
-			s.cfg.Log.Error("panic", slog.Any("id", c.Get(requestID)), "route", c.Path(), "panic", r, "stack", string(debug.Stack()))
-			err = fmt.Errorf("panic: %v", r)
-		}
-	}()
-	return next(c)
 }

@@ -10,8 +10,8 @@ import (
 // caller wrote: every text is one of a few words of ours. A resource is a route
 // as /v1/audio or /v1/harps/:key, or "none" where no route fits.
 type Observer interface {
-	Began(resource string)                                                     // a call is in flight
-	Answered(Answer)                                                           // and is no longer
+	Began(ctx context.Context, resource, parent string) context.Context        // a call is in flight; its Traceparent field, unchecked
+	Answered(ctx context.Context, a Answer)                                    // and is no longer
 	Waited(d time.Duration)                                                    // for a slot
 	Rendered(seconds float64)                                                  // of sound were made
 	Cached(kind string, hit bool)                                              // piece, sound or file was asked of the cache
@@ -35,10 +35,10 @@ type Nobody struct{}
 var _ Observer = Nobody{}
 
 // Began is called when a call is routed.
-func (Nobody) Began(string) {}
+func (Nobody) Began(ctx context.Context, _, _ string) context.Context { return ctx }
 
 // Answered is called once for each call that began.
-func (Nobody) Answered(Answer) {}
+func (Nobody) Answered(context.Context, Answer) {}
 
 // Waited is called when a call got its first slot.
 func (Nobody) Waited(time.Duration) {}

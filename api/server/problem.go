@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -23,6 +24,7 @@ var (
 	badTab     = sort{"tab", "The tab cannot be sounded", http.StatusUnprocessableEntity}
 	noMethod   = sort{"method-not-allowed", "Not by this method", http.StatusMethodNotAllowed}
 	noRange    = sort{"range-not-satisfiable", "No such part", http.StatusRequestedRangeNotSatisfiable}
+	notReady   = sort{"not-ready", "Not ready for calls", http.StatusServiceUnavailable}
 	tooBusy    = sort{"busy", "All players are busy", http.StatusServiceUnavailable}
 	ourFailure = sort{"failed", "Something failed on our side", http.StatusInternalServerError}
 	noFormat   = sort{"format-not-offered", "There is no such format", http.StatusNotImplemented}
@@ -53,11 +55,15 @@ func (s *service) refuse(err error, c echo.Context) {
 		return
 	}
 	p := s.problem(err, c)
+	c.Set(problemCode, strings.TrimPrefix(p.Type, "/problems/"))
 	h := c.Response().Header()
 	for _, success := range []string{"ETag", "Accept-Ranges", "Content-Disposition", "Content-Length"} {
 		h.Del(success)
 	}
 	h.Set("Cache-Control", "no-store")
+	if id, ok := c.Get(requestID).(string); ok { // never on what is cached: it would name another's call
+		h.Set(echo.HeaderXRequestID, id)
+	}
 	text, err := api.JSON(p)
 	if err != nil {
 		s.cfg.Log.Error("problem not written", "id", c.Get(requestID), "error", err)
@@ -83,6 +89,9 @@ func (s *service) problem(err error, c echo.Context) openapi.Problem {
 	case errors.As(err, &outside):
 		c.Response().Header().Set("Content-Range", fmt.Sprintf("bytes */%d", outside.size))
 		return noRange.problem(err.Error())
+	case errors.Is(err, errNotReady):
+		c.Response().Header().Set("Retry-After", "1")
+		return notReady.problem(err.Error())
 	case errors.Is(err, errBusy):
 		c.Response().Header().Set("Retry-After", "1")
 		return tooBusy.problem(err.Error())

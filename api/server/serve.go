@@ -2,29 +2,47 @@ package server
 
 import (
 	"context"
+	"errors"
+	"fmt"
+	"io"
 	"log/slog"
 	"net"
 	"net/http"
 	"time"
+
+	"github.com/labstack/echo/v4"
+
+	"reedlark/api"
 )
 
 // The time limits of a connection. A sound is sent as fast as its listener
 // takes it, so what is limited is not the whole but each piece of it.
 const (
-	headerTime   = 5 * time.Second
-	readTime     = 20 * time.Second
-	pieceTime    = 30 * time.Second // to send the next piece of an answer
-	idleTime     = 60 * time.Second
-	shutdownTime = 15 * time.Second
+	headerTime = 5 * time.Second
+	readTime   = 20 * time.Second
+	pieceTime  = 30 * time.Second // to send the next piece of an answer
+	idleTime   = 60 * time.Second
 )
 
-// Serve answers on a listener until ctx ends; then it lets what is under way
-// finish, for a while, and returns nil.
+// The phases of a server's life. It is well in all of them, and ready in one.
+const (
+	open    int32 = iota
+	warming       // it answers, but the first of each kind slower than the next
+	closing
+)
+
+var errNotReady = errors.New("the service is starting or closing: ask another one, or again in a moment")
+
+// Serve answers on a listener until ctx ends. From then on it is not ready, so
+// that nobody sends it work; it goes on answering for cfg.Drain, then takes
+// nothing new, and lets what is under way finish within cfg.Grace. The error is
+// nil where everything was finished.
 func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 	if err := cfg.Check(); err != nil {
 		return err
 	}
 	s := newServer(cfg.filled())
+	s.phase.Store(warming)
 	srv := &http.Server{
 		Handler:           s.handler(),
 		ReadHeaderTimeout: headerTime,
@@ -35,22 +53,60 @@ func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 	}
 	failed := make(chan error, 1)
 	go func() { failed <- srv.Serve(ln) }()
+	if err := s.warm(ctx); err != nil {
+		return errors.Join(err, srv.Close())
+	}
 	select {
 	case err := <-failed:
 		return err
 	case <-ctx.Done():
 	}
-	s.closing.Store(true)
-	return shutDown(srv)
+	return s.close(srv)
 }
 
-func shutDown(srv *http.Server) error {
-	ctx, stop := context.WithTimeout(context.Background(), shutdownTime)
+// warm renders once, so that what is made for the first sound and kept for all
+// is there before anyone waits for it.
+func (s *service) warm(ctx context.Context) error {
+	r := api.Defaults()
+	r.Tab = "1 -1 2 -2 3 -3 4 -4 5 -5 6 -6 7 -7 8 -8 9 -9 10 -10 -3' 45 4~"
+	piece, err := s.door.Open(r)
+	if err != nil { // an operator's limits may be lower than this tune
+		s.phase.Store(open)
+		return nil
+	}
+	sound, err := piece.Sound()
+	if err == nil {
+		err = sound.WriteTo(ctx, io.Discard)
+	}
+	if err != nil && ctx.Err() == nil {
+		return fmt.Errorf("the first sound: %w", err)
+	}
+	s.phase.Store(open)
+	return nil
+}
+
+// close tells everybody to go elsewhere, waits for them to do so, and lets what
+// is under way finish.
+func (s *service) close(srv *http.Server) error {
+	s.phase.Store(closing)
+	time.Sleep(s.cfg.Drain)
+	ctx, stop := context.WithTimeout(context.Background(), s.cfg.Grace)
 	defer stop()
 	if err := srv.Shutdown(ctx); err != nil {
-		return srv.Close()
+		return errors.Join(fmt.Errorf("calls were cut off after %s: %w", s.cfg.Grace, err), srv.Close())
 	}
 	return nil
+}
+
+// farewell closes the connection after each answer once the server is closing,
+// so that nobody is about to use one when it goes.
+func (s *service) farewell(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		if s.phase.Load() == closing {
+			c.Response().Header().Set("Connection", "close")
+		}
+		return next(c)
+	}
 }
 
 // Handler is the HTTP interface without the listening, for a server of one's

@@ -92,7 +92,7 @@ func TestClosingLetsWorkFinish(t *testing.T) {
 
 func TestClosingIsNotReady(t *testing.T) {
 	s := newServer(quiet.filled())
-	s.closing.Store(true)
+	s.phase.Store(closing)
 	rec := record(s.handler(), call{target: "/readyz"})
 	require.Equal(t, http.StatusServiceUnavailable, rec.StatusCode)
 	require.Equal(t, "1", rec.Header.Get("Retry-After"))

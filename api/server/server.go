@@ -21,11 +21,11 @@ type service struct {
 	cfg     Config
 	door    *api.Door
 	players players
-	closing atomic.Bool
+	phase   atomic.Int32
 }
 
 func newServer(cfg Config) *service {
-	return &service{cfg: cfg, door: api.NewDoor(), players: newPlayers(cfg.Slots)}
+	return &service{cfg: cfg, door: api.NewDoorWithin(cfg.Limits), players: newPlayers(cfg.Slots)}
 }
 
 func (s *service) handler() http.Handler {
@@ -33,7 +33,7 @@ func (s *service) handler() http.Handler {
 	e.IPExtractor = echo.ExtractIPDirect() // no header is believed
 	e.HTTPErrorHandler = s.refuse
 	e.Pre(escapedPath)
-	e.Use(s.watch, manners, shortURL)
+	e.Use(s.watch, s.farewell, manners, shortURL)
 	RegisterHandlers(e, s)
 	s.pages(e)
 	return e

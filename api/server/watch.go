@@ -1,0 +1,94 @@
+package server
+
+import (
+	"cmp"
+	"crypto/rand"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"regexp"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"github.com/labstack/echo/v4"
+)
+
+// What a call carries with it, beside what its caller sent.
+const (
+	requestID   = "request_id"
+	problemCode = "problem_code"
+)
+
+// watch names the request, logs it without anything its caller wrote, and
+// turns a panic into an answer.
+func (s *service) watch(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		began, id := time.Now(), idOf(c.Request())
+		c.Set(requestID, id)
+		ctx := s.cfg.Observer.Began(c.Request().Context(), resource(c), c.Request().Header.Get("Traceparent"))
+		c.SetRequest(c.Request().WithContext(ctx))
+		defer func() { s.tell(c, time.Since(began)) }() // of what is broken off, too
+		if err := s.guarded(next, c); err != nil {
+			c.Error(err)
+		}
+		return nil
+	}
+}
+
+// tell logs and counts a call that is over.
+func (s *service) tell(c echo.Context, took time.Duration) {
+	res := c.Response()
+	s.cfg.Observer.Answered(c.Request().Context(), Answer{
+		Resource: resource(c), Method: method(c), Status: res.Status, Bytes: res.Size, Took: took,
+	})
+	fields := []any{
+		"id", c.Get(requestID), "method", method(c), "route", resource(c),
+		"status", res.Status, "bytes", res.Size, "ms", float64(took.Microseconds()) / 1000,
+	}
+	if code, refused := c.Get(problemCode).(string); refused {
+		fields = append(fields, "code", code)
+	}
+	s.cfg.Log.Info("request", fields...)
+}
+
+// goodID is a request id that can stand in any header and any log.
+var goodID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$`)
+
+// idOf is the id that whoever passed the request on gave it, else one of ours.
+func idOf(r *http.Request) string {
+	if given := r.Header.Get(echo.HeaderXRequestID); goodID.MatchString(given) {
+		return given
+	}
+	return rand.Text()
+}
+
+// resource is the route of a call: one of a few words of ours.
+func resource(c echo.Context) string {
+	return cmp.Or(c.Path(), "none")
+}
+
+// method is the request's, where it is one we know.
+func method(c echo.Context) string {
+	const ours = "GET HEAD POST OPTIONS PUT PATCH DELETE"
+	m := c.Request().Method
+	if !strings.Contains(" "+ours+" ", " "+m+" ") {
+		return "other"
+	}
+	return m
+}
+
+// guarded runs a handler; what panics is logged whole and told as an error.
+func (s *service) guarded(next echo.HandlerFunc, c echo.Context) (err error) {
+	defer func() {
+		switch r := recover(); r {
+		case nil:
+		case http.ErrAbortHandler:
+			panic(r)
+		default:
+			s.cfg.Log.Error("panic", slog.Any("id", c.Get(requestID)), "route", resource(c), "panic", r, "stack", string(debug.Stack()))
+			err = fmt.Errorf("panic: %v", r)
+		}
+	}()
+	return next(c)
+}
