@@ -38,6 +38,7 @@ const (
 	CodeKeyAsHarp         Code = "key-as-harp"
 	CodeKeyNotRead        Code = "key-not-read"
 	CodeLoneMetre         Code = "lone-metre"
+	CodeLongBreath        Code = "long-breath"
 	CodeLoudnessMissed    Code = "loudness-missed"
 	CodeLowerCaseB        Code = "lower-case-b"
 	CodeMarkTwice         Code = "mark-twice"
@@ -78,6 +79,7 @@ const (
 	CodeUnknownChord      Code = "unknown-chord"
 	CodeUnknownCount      Code = "unknown-count"
 	CodeUnknownWord       Code = "unknown-word"
+	CodeWideLeap          Code = "wide-leap"
 )
 
 // Valid indicates whether the value is a known member of the Code enum.
@@ -148,6 +150,8 @@ func (e Code) Valid() bool {
 	case CodeKeyNotRead:
 		return true
 	case CodeLoneMetre:
+		return true
+	case CodeLongBreath:
 		return true
 	case CodeLoudnessMissed:
 		return true
@@ -228,6 +232,8 @@ func (e Code) Valid() bool {
 	case CodeUnknownCount:
 		return true
 	case CodeUnknownWord:
+		return true
+	case CodeWideLeap:
 		return true
 	default:
 		return false

@@ -76,6 +76,8 @@ const (
 	BendTooDeep   Code = "bend-too-deep"  // deeper than the reeds of the hole allow
 	OverNone      Code = "over-none"      // the hole has no over on this breath
 	OverRare      Code = "over-rare"      // few players get it
+	LongBreath    Code = "long-breath"    // a run on one breath that outlasts a player's
+	WideLeap      Code = "wide-leap"      // a leap of many holes in too little time
 	BeatIsEighth  Code = "beat-is-eighth" // 6/8, 9/8 or 12/8 with a slow tempo
 	RangeEmpty    Code = "range-empty"    // from and to leave nothing between them
 	RangeSilent   Code = "range-silent"   // no note begins between from and to
@@ -97,7 +99,7 @@ var Codes = []Code{
 	GraceHeld, Remark, BarLength, TimesInside, TimesCut, RepeatsNothing, RepeatCount, RepeatFromHere, LoneMetre,
 	HeaderLate, HeaderTwice, HeaderEmpty, HeaderUnread, HeaderRange, TitleTooLong, TextTooLong, TooManyNotes,
 	NoteTooLong, UnknownChord, ChordsMismatch, ChordsAlone, NothingToPlay,
-	HarpUnknown, KeyAsHarp, KeyNotRead, HeaderRest, BendTooDeep, OverNone, OverRare, BeatIsEighth,
+	HarpUnknown, KeyAsHarp, KeyNotRead, HeaderRest, BendTooDeep, OverNone, OverRare, LongBreath, WideLeap, BeatIsEighth,
 	RangeEmpty, RangeSilent, SoundTooLong, TooManyPlayed,
 	LoudnessMissed,
 }

@@ -22,7 +22,7 @@ func TestWhatNoReedCanDo(t *testing.T) {
 	p.draw(3, "1", bent(3))
 	p.blow(4, "1", over())
 	p.piece.Events = append(p.piece.Events, p.piece.Events...) // a repeat is not told twice
-	sc, problems := p.play(Settings{Tempo: 400})
+	sc, problems := p.play(Settings{Tempo: 200})
 	require.Len(t, problems, 5)
 	want := []diag.Problem{
 		{Severity: diag.Warning, Code: diag.BendTooDeep, Span: diag.Span{Start: 0, End: 2}},

@@ -7,6 +7,7 @@
 //	settings  what the caller may choose, and its bounds
 //	head      which harp: the caller's, else the page's, else one in C
 //	check     what the page asks for that no harp can play
+//	stamina   what leaves a player no time to breathe or to leap
 //	span      which part of the piece is played, from and to
 //	limit     whether that is too much
 //	bar       where beat one is
@@ -68,7 +69,8 @@ func play(doc *tab.Document, piece *tab.Piece, s Settings) (*score.Score, diag.L
 	if p.problems.Has(diag.Error) {
 		return nil, p.problems
 	}
-	return p.score(), p.problems
+	sc := p.score()
+	return sc, p.problems
 }
 
 // player is what playing one piece needs to know.
@@ -87,6 +89,7 @@ func (p *player) score() *score.Score {
 	clock := newClock(p.piece, p.from, p.to, p.set)
 	sounds := p.ornament(p.steps(clock))
 	p.join(sounds)
+	p.checkStamina(sounds)
 	lead := leadIn(sounds)
 	zero := lead + clock.plain(p.countBeats())
 	return &score.Score{

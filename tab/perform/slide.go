@@ -110,7 +110,7 @@ func (p *player) passing(s *step, hole int, arrow span) sound {
 // slideSound is a sound of role slide at the arrow's place, as loud as the note
 // it belongs to.
 func (p *player) slideSound(s *step, arrow span, wish float64) sound {
-	out := sound{wish: wish}
+	out := sound{at: arrow, wish: wish}
 	out.Note = p.marker.note(arrow, s.note.Line)
 	out.Role = score.Slide
 	out.StartBeat, out.Beats = s.start, zeroBeats

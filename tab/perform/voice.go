@@ -23,6 +23,7 @@ var zeroBeats = new(big.Rat)
 // beat played, and how it meets its neighbours is not settled yet.
 type sound struct {
 	score.Note
+	at    span
 	wish  float64 // seconds it likes to last; 0 for a note with beats
 	fresh bool    // a breath is taken before it
 	link  link
@@ -33,7 +34,7 @@ func (s *sound) end() float64 { return s.Start + s.Seconds }
 
 // sound makes the note of a step.
 func (p *player) sound(s *step) sound {
-	out := sound{}
+	out := sound{at: s.note.Span}
 	out.Note = p.marker.note(s.note.Span, s.note.Line)
 	out.Role = s.role
 	out.StartBeat, out.Beats = s.start, s.beats
