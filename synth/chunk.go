@@ -2,23 +2,26 @@ package synth
 
 import "reedlark/synth/reed"
 
-// chunkFrames is how much is rendered at a time: long enough that the run-in
-// of the room costs little, short enough to stay near the processor.
-const chunkFrames = 1 << 16
+// chunkFrames is how much is rendered at a time: as much as stays near the
+// processor.
+const chunkFrames = 1 << 15
 
 // blockFrames is how much of a part is played before the next part's turn.
 const blockFrames = 1024
 
 // chunk is a stretch of a sound being rendered. Its buffers serve again.
 type chunk struct {
-	sound    *Sound
-	from, to int64
-	cursor   *cursor // at the frame where the bus begins
-	tables   []*reed.Table
-	bus      []float32 // dry, with all that the room reaches back to
-	mid      [blockFrames]float32
-	side     [blockFrames]float32
-	out      []int32
+	sound     *Sound
+	from, to  int64 // frames; from is a multiple of reed.Cell
+	wanted    int64 // the first frame that goes out, from or later
+	cursor    *cursor
+	tables    []*reed.Table
+	bus       []float32 // dry: all that the room reaches back to, then the frames
+	mid, side [blockFrames]float32
+	out       []int32
+	// The end of the dry sound goes from hand to hand, in one buffer: a chunk
+	// takes it from the chunk before, and hands on its own.
+	before, after chan []float32
 }
 
 // Table is the table of a timbre; it is looked for once in a chunk.
@@ -32,32 +35,38 @@ func (c *chunk) Table(number int32) *reed.Table {
 // Hiss is the noise of breath.
 func (c *chunk) Hiss() []float32 { return c.sound.set.Tables.Hiss(c.sound.set.Rate) }
 
-// runIn is the frame from which a bus must be played so that frames from
-// `from` on come out right.
-func (s *Sound) runIn(from int64) int64 {
-	return max(0, from-int64(s.room.Reach())) &^ (reed.Cell - 1)
+// render makes the frames of the chunk.
+func (c *chunk) render() {
+	reach := c.sound.room.Reach()
+	c.bus = grow(c.bus, reach+int(c.to-c.from))
+	c.play(c.bus[reach:])
+	c.takeOver(reach)
+	c.out = grow(c.out, int(c.to-c.wanted)*c.sound.set.Channels)
+	for at := c.wanted; at < c.to; {
+		n := int(min(c.to-at, blockFrames-at%blockFrames))
+		c.finish(reach+int(at-c.from), at, n)
+		at += int64(n)
+	}
 }
 
-// render makes the frames of the chunk.
-func (c *chunk) render() []int32 {
-	s := c.sound
-	start := c.cursor.at
-	c.tables = make([]*reed.Table, len(s.plan.timbres))
-	silence := max(0, s.room.Reach()-int(c.from-start)) // before the first frame of all
-	c.bus = grow(c.bus, silence+int(c.to-start))
-	clear(c.bus)
-	for bus := c.bus[silence:]; len(bus) > 0; {
+// play renders dry sound from where the cursor is.
+func (c *chunk) play(bus []float32) {
+	c.tables = grow(c.tables, len(c.sound.plan.timbres))
+	clear(c.tables)
+	clear(bus)
+	for len(bus) > 0 {
 		n := min(blockFrames, len(bus))
 		c.cursor.play(bus[:n], c)
 		bus = bus[n:]
 	}
-	c.out = grow(c.out, int(c.to-c.from)*s.set.Channels)
-	for at := c.from; at < c.to; {
-		n := int(min(c.to-at, blockFrames-at%blockFrames))
-		c.finish(silence+int(at-start), at, n)
-		at += int64(n)
-	}
-	return c.out
+}
+
+// takeOver puts the end of the chunk before in front of this one's sound.
+func (c *chunk) takeOver(reach int) {
+	end := <-c.before
+	copy(c.bus[:reach], end)
+	copy(end, c.bus[len(c.bus)-reach:])
+	c.after <- end
 }
 
 func grow[T any](buf []T, n int) []T {
@@ -70,7 +79,7 @@ func grow[T any](buf []T, n int) []T {
 // finish puts n frames into their room, and rounds them.
 func (c *chunk) finish(onBus int, at int64, n int) {
 	s := c.sound
-	out := c.out[int(at-c.from)*s.set.Channels:]
+	out := c.out[int(at-c.wanted)*s.set.Channels:]
 	s.room.Mid(c.mid[:n], c.bus, onBus)
 	if s.set.Channels == 1 {
 		s.quantize(out, c.mid[:n], at, 0)

@@ -1,6 +1,6 @@
 package synth
 
-import "reedlark/synth/dsp"
+import "math"
 
 // full is the highest sample of the depth.
 func (s *Sound) full() int32 { return 1<<(s.set.Depth-1) - 1 }
@@ -17,33 +17,45 @@ func (s *Sound) quantize(out []int32, in []float32, at int64, channel int) {
 	s.plain(out[channel:], in, scale)
 }
 
-// unit is the last bit of a sample before it is rounded: there are so many
-// steps of dither to it.
-const unit = 1 << 16
-
-// dither adds noise of triangular density, one bit either way, and rounds. One
-// hash serves two frames.
+// dither adds noise of triangular density, one bit either way, and rounds.
 // ref: Lipshitz, Wannamaker & Vanderkooy, "Quantization and dither", JAES
 // 40(5), 1992.
 func (s *Sound) dither(out []int32, in []float32, at int64, channel int, scale float64) {
-	full, step, k := s.full(), s.set.Channels, 0
-	scale *= unit
-	bits := dsp.Hash(uint64(at)/2, uint64(channel)) >> (at % 2 * 32)
-	for i, x := range in {
-		if i > 0 && (at+int64(i))%2 == 0 {
-			bits = dsp.Hash(uint64(at+int64(i))/2, uint64(channel))
+	for len(in) > 0 {
+		noise := ditherAt(at, channel)
+		n := min(len(noise), len(in))
+		if s.set.Channels == 1 {
+			round(out[:n], in[:n], noise, float32(scale*unit))
+		} else {
+			roundApart(out, in[:n], noise, float32(scale*unit))
 		}
-		noise := int64(bits%unit) - int64(bits>>16%unit)
-		bits >>= 32
-		out[k] = clamp(int32((int64(float64(x)*scale)+noise+unit/2)>>16), full)
-		k += step
+		out, in, at = out[min(n*s.set.Channels, len(out)):], in[n:], at+int64(n)
+	}
+}
+
+func round(out []int32, in []float32, noise []int32, scale float32) {
+	noise, out = noise[:len(in)], out[:len(in)]
+	for i, x := range in {
+		v := (int32(x*scale) + noise[i]) >> unitBits
+		if v != int32(int16(v)) {
+			v = clamp(v, math.MaxInt16)
+		}
+		out[i] = v
+	}
+}
+
+// roundApart is round into every second sample.
+func roundApart(out []int32, in []float32, noise []int32, scale float32) {
+	noise, out = noise[:len(in)], out[:2*len(in)-1]
+	for i, x := range in {
+		out[2*i] = clamp((int32(x*scale)+noise[i])>>unitBits, math.MaxInt16)
 	}
 }
 
 func (s *Sound) plain(out []int32, in []float32, scale float64) {
 	full, step, k := s.full(), s.set.Channels, 0
 	for _, x := range in {
-		out[k] = clamp(int32((int64(float64(x)*(scale*unit))+unit/2)>>16), full)
+		out[k] = clamp(int32(math.Floor(float64(float64(x)*scale)+0.5)), full)
 		k += step
 	}
 }

@@ -6,11 +6,13 @@ import (
 	"fmt"
 	"runtime"
 	"runtime/debug"
+
+	"reedlark/synth/reed"
 )
 
-// longFrames is how long a range must be for more than one processor to be
+// longFrames is how long a range must be, ten seconds, for more than one processor to be
 // worth it.
-const longFrames = 8 * chunkFrames
+const longFrames = 1 << 19
 
 // mostWorkers bounds the processors, and so the memory, one render takes.
 const mostWorkers = 4
@@ -38,16 +40,12 @@ func (s *Sound) render(ctx context.Context, from, to int64, workers int, emit fu
 	}
 	var busy []*work
 	defer func() { await(busy) }()
-	cur := newCursor(&s.plan)
-	for from < to || len(busy) > 0 {
-		for from < to && len(idle) > 0 {
-			c := idle[0]
+	next := s.start(from)
+	for next.at < to || len(busy) > 0 {
+		for next.at < to && len(idle) > 0 {
+			next.give(idle[0], from, to, workers > 1)
+			busy = append(busy, begin(idle[0], workers > 1))
 			idle = idle[1:]
-			c.from, c.to = from, min(to, from+chunkFrames)
-			cur.skip(s.runIn(from))
-			c.cursor = cur.clone()
-			busy = append(busy, begin(c, workers > 1))
-			from = c.to
 		}
 		w := busy[0]
 		busy = busy[1:]
@@ -63,6 +61,43 @@ func (s *Sound) render(ctx context.Context, from, to int64, workers int, emit fu
 	return nil
 }
 
+// place is where the next chunk begins, and what the chunk before hands on.
+type place struct {
+	at     int64
+	cursor *cursor
+	end    chan []float32
+}
+
+// start is the place from which frame `from` comes out right: the room has
+// already heard what it reaches back to.
+func (s *Sound) start(from int64) *place {
+	at, reach := from&^(reed.Cell-1), s.room.Reach()
+	first := max(0, at-int64(reach)) &^ (reed.Cell - 1)
+	cur := newCursor(&s.plan)
+	cur.skip(first)
+	heard := make([]float32, max(reach, int(at-first)))
+	c := &chunk{sound: s, cursor: cur}
+	c.play(heard[len(heard)-int(at-first):])
+	end := make(chan []float32, 1)
+	end <- heard[len(heard)-reach:]
+	return &place{at, cur, end}
+}
+
+// give hands a chunk its stretch of the frames up to `to`, of which those
+// before `from` are not wanted. Where chunks are rendered beside each other,
+// each has a cursor of its own.
+func (p *place) give(c *chunk, from, to int64, beside bool) {
+	c.from, c.to = p.at, min(to, p.at+chunkFrames)
+	c.wanted = max(from, c.from)
+	c.before, c.after = p.end, make(chan []float32, 1)
+	c.cursor = p.cursor
+	if beside {
+		c.cursor = p.cursor.clone()
+		p.cursor.skip(c.to)
+	}
+	p.at, p.end = c.to, c.after
+}
+
 // work is a chunk in work; done closes when it is, or when it failed with err.
 type work struct {
 	chunk *chunk
@@ -75,6 +110,7 @@ func begin(c *chunk, beside bool) *work {
 	w := &work{chunk: c, done: make(chan struct{})}
 	run := func() {
 		defer close(w.done)
+		defer close(c.after) // whoever waits for a chunk that failed goes on
 		defer w.rescue()
 		c.render()
 	}

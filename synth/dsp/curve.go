@@ -10,17 +10,22 @@ func Smooth(x float64) float64 {
 	return float64(x*x) * (3 - float64(2*x))
 }
 
-// Rise is the concave climb 1 - e^(-t/T) from 0 at t = 0, stretched so that it
-// is exactly 1 from t = span on.
-func Rise(t, tau, span float64) float64 {
-	if t <= 0 {
+// Settled is after how many time constants a Rise is over.
+const Settled = 7
+
+// Rise is the concave climb 1 - e^-x from 0 at x = 0, in time constants,
+// stretched so that it is exactly 1 from Settled on.
+func Rise(x float64) float64 {
+	if !(x > 0) { // also where a time constant is 0 and x no number
 		return 0
 	}
-	if t >= span {
+	if x >= Settled {
 		return 1
 	}
-	return (1 - Exp(-t/tau)) / (1 - Exp(-span/tau))
+	return float64((1 - Exp(-x)) * stretch)
 }
+
+var stretch = 1 / (1 - Exp(-Settled))
 
 // FadeIn is the first half of an equal-power hand-over, sin(πx/2); FadeOut
 // the other, so that the squares of the two sum to 1.

@@ -120,8 +120,9 @@ func TestCurves(t *testing.T) {
 		assert.InDelta(t, 1, in*in+out*out, 1e-12, "equal power")
 		assert.InDelta(t, 1, Smooth(x)+Smooth(1-x), 1e-12)
 	}
-	assert.Zero(t, Rise(-1, 1, 7))
-	assert.InDelta(t, 1-math.Exp(-1), Rise(1, 1, 40), 1e-12)
-	assert.Equal(t, 1.0, Rise(7, 1, 7))
+	assert.Zero(t, Rise(-1))
+	assert.InDelta(t, (1-math.Exp(-1))/(1-math.Exp(-7)), Rise(1), 1e-12)
+	assert.Equal(t, 1.0, Rise(Settled))
+	assert.InDelta(t, 1, Rise(Settled-1e-9), 1e-12)
 	assert.Equal(t, []float64{0, 1}, []float64{Smooth(-3), Smooth(3)})
 }

@@ -2,9 +2,9 @@ package dsp
 
 import "math"
 
-// expTaylor are the coefficients of 2^x, highest first, good to 1e-16 for
-// |x| <= 1/2. ref: Abramowitz & Stegun 4.2.1.
-var expTaylor = taylorOfExp2(14)
+// expTaylor are the coefficients of 2^x, highest first. Six are good to 1e-16
+// for |x| <= 1/2/steps, fourteen for |x| <= 1/2. ref: Abramowitz & Stegun 4.2.1.
+var expTaylor, expTaylorFar = taylorOfExp2(6), taylorOfExp2(14)
 
 func taylorOfExp2(terms int) []float64 {
 	out := make([]float64, terms)
@@ -16,6 +16,23 @@ func taylorOfExp2(terms int) []float64 {
 	return out
 }
 
+// steps is how many powers of two between 1 and 2 are kept: 2^(i/steps).
+const steps = 64
+
+var powers = powersOfTwo()
+
+func powersOfTwo() (out [steps]float64) {
+	for i := range out {
+		x := float64(float64(i) / steps)
+		if x <= 0.5 {
+			out[i] = horner(expTaylorFar, x)
+		} else {
+			out[i] = 2 * horner(expTaylorFar, x-1)
+		}
+	}
+	return out
+}
+
 // Exp2 is 2 to the power x, to about 1e-15 of its value; 0 below -1000, and no
 // more than 2^1000.
 func Exp2(x float64) float64 {
@@ -23,9 +40,10 @@ func Exp2(x float64) float64 {
 		return 0
 	}
 	x = min(x, 1000)
-	whole := math.Floor(x + 0.5)
-	power := math.Float64frombits(uint64(int64(whole)+1023) << 52)
-	return float64(horner(expTaylor, x-whole) * power)
+	near := math.Floor(float64(x*steps) + 0.5)
+	i := int64(near)
+	power := math.Float64frombits(uint64(i>>6+1023) << 52)
+	return float64(horner(expTaylor, x-float64(near/steps)) * powers[i&(steps-1)] * power)
 }
 
 // Exp is e to the power x.

@@ -33,9 +33,6 @@ const tenToNinety = 2.1972245773362196
 // ref: recorded notes, half of it: 15 to 20 ms up to C5, 6 to 10 above.
 const lagShare = 0.55
 
-// settled is after how many Tau an attack is taken as done.
-const settled = 7
-
 // NewAttack is the attack of a reed of hz that will sound for so many
 // seconds. It is never longer than a third of the note.
 func NewAttack(hz, seconds float64, over bool) Attack {
@@ -65,11 +62,11 @@ func scaled(rise float64) Attack {
 }
 
 // Span is when the attack is over, seconds.
-func (a Attack) Span() float64 { return max(float64(settled*a.Tau), a.Lag) }
+func (a Attack) Span() float64 { return max(float64(dsp.Settled*a.Tau), a.Lag) }
 
 // At is the strength, and how far the upper partials have come.
 func (a Attack) At(t float64) (gain, bright float64) {
-	return dsp.Rise(t, a.Tau, float64(settled*a.Tau)), dsp.Smooth(t / a.Lag)
+	return dsp.Rise(t / a.Tau), dsp.Smooth(t / a.Lag)
 }
 
 // heardAt is the level at which a listener takes a note to begin, re its

@@ -23,7 +23,7 @@ const (
 	BreathDB   = -40.0
 	burst      = 2.4   // times the steady noise, on top of it, at the start
 	burstTau   = 0.025 // seconds
-	burstUntil = 0.180
+	burstUntil = dsp.Settled * burstTau
 )
 
 // Span is the first frame and the one after the last.
@@ -37,7 +37,7 @@ func (b *Breath) Strength(frame int64) float64 {
 	t := float64(frame-b.First) / b.Rate
 	gain, _ := b.Envelope.At(t)
 	if b.Envelope.HandOver == 0 && t < burstUntil {
-		gain *= 1 + float64(burst*(1-dsp.Rise(t, burstTau, burstUntil)))
+		gain *= 1 + float64(burst*(1-dsp.Rise(t/burstTau)))
 	}
 	return b.Gain * gain
 }
@@ -47,18 +47,16 @@ func (b *Breath) Play(out []float32, phase uint32, at int64, tables Tables) uint
 	hiss := tables.Hiss()
 	calmFrom, calmTo := b.calm()
 	offset := dsp.Hash(b.Seed, 0)
+	gain := float32(b.Strength(at))
 	for end := at + int64(len(out)); at < end; {
-		stop := cut(at, b.End)
-		gain := float32(b.Strength(at))
-		rise := float32(0)
-		if at >= calmFrom && at < calmTo {
-			stop = calmTo
-		} else {
-			rise = (float32(b.Strength(stop)) - gain) / float32(stop-at)
+		stop, then := calmTo, gain
+		if at < calmFrom || at >= calmTo {
+			stop = cut(at, b.End)
+			then = float32(b.Strength(stop))
 		}
 		n := min(stop, end) - at
-		addHiss(out[:n], hiss, offset+uint64(at), gain, rise)
-		out, at = out[n:], at+n
+		addHiss(out[:n], hiss, offset+uint64(at), gain, (then-gain)/float32(stop-at))
+		out, at, gain = out[n:], at+n, then
 	}
 	return phase
 }

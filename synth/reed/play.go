@@ -17,19 +17,19 @@ func (v *Tone) Play(out []float32, phase uint32, at int64, tables Tables) uint32
 func (v *Tone) playLeg(out []float32, phase uint32, at int64, leg *Leg, next int64, tables Tables) uint32 {
 	waves := leg.waves(tables)
 	calmFrom, calmTo := v.calm(leg, next)
+	c := v.at(leg, at)
 	for end := at + int64(len(out)); at < end; {
-		c := v.at(leg, at)
 		if at >= calmFrom && at < calmTo {
 			stop := min(end, calmTo)
 			phase = steady(out[:stop-at], phase, c, waves)
-			out, at = out[stop-at:], stop
+			out, at = out[stop-at:], stop // nothing has moved, so c serves on
 			continue
 		}
 		stop := cut(at, next) // the cell's own end, though the block may stop before it
 		d := v.at(leg, stop)
 		n := min(stop, end) - at
 		phase = moving(out[:n], phase, c, d, int(stop-at), waves)
-		out, at = out[n:], at+n
+		out, at, c = out[n:], at+n, d
 	}
 	return phase
 }
@@ -57,14 +57,27 @@ func steady(out []float32, phase uint32, c control, waves [4]*Wave) uint32 {
 // c to d.
 func moving(out []float32, phase uint32, c, d control, n int, waves [4]*Wave) uint32 {
 	slope := dsp.Slope(c.step, d.step, n)
+	var sounding [4]voicing
+	count := 0
 	for i, w := range waves {
-		if c.gains[i] == 0 && d.gains[i] == 0 {
-			continue
+		if c.gains[i] != 0 || d.gains[i] != 0 {
+			sounding[count] = voicing{w, c.gains[i], (d.gains[i] - c.gains[i]) / float32(n)}
+			count++
 		}
-		rise := (d.gains[i] - c.gains[i]) / float32(n)
-		ramp(out, w, phase, c.step, slope, c.gains[i], rise)
+	}
+	for i := 0; i+1 < count; i += 2 {
+		rampTwo(out, phase, c.step, slope, sounding[i], sounding[i+1])
+	}
+	if count%2 == 1 {
+		ramp(out, phase, c.step, slope, sounding[count-1])
 	}
 	return dsp.Advance(phase, c.step, slope, len(out))
+}
+
+// voicing is a wave and how its gain starts and rises each frame.
+type voicing struct {
+	wave       *Wave
+	gain, rise float32
 }
 
 // fraction turns the low 20 bits of a phase into the way to the next point.
@@ -82,7 +95,8 @@ func loop(out []float32, w *Wave, phase, step uint32, gain float32) {
 }
 
 // ramp is loop while the gain and the step move.
-func ramp(out []float32, w *Wave, phase, step, slope uint32, gain, rise float32) {
+func ramp(out []float32, phase, step, slope uint32, v voicing) {
+	w, gain := v.wave, v.gain
 	for i := range out {
 		k := phase >> 20
 		f := float32(int32(phase&(1<<20-1))) * fraction
@@ -90,7 +104,24 @@ func ramp(out []float32, w *Wave, phase, step, slope uint32, gain, rise float32)
 		out[i] += float32(gain * (a + float32(f*(w[k+1]-a))))
 		phase += step
 		step += slope
-		gain += rise
+		gain += v.rise
+	}
+}
+
+// rampTwo is ramp for two waves read at the same places.
+func rampTwo(out []float32, phase, step, slope uint32, u, v voicing) {
+	x, y, gx, gy := u.wave, v.wave, u.gain, v.gain
+	for i := range out {
+		k := phase >> 20
+		f := float32(int32(phase&(1<<20-1))) * fraction
+		a, b := x[k], y[k]
+		a += float32(f * (x[k+1] - a))
+		b += float32(f * (y[k+1] - b))
+		out[i] += float32(gx*a) + float32(gy*b)
+		phase += step
+		step += slope
+		gx += u.rise
+		gy += v.rise
 	}
 }
 
@@ -106,17 +137,18 @@ func (v *Tone) Advance(phase uint32, at, to int64) uint32 {
 
 func (v *Tone) advanceLeg(phase uint32, at, to int64, leg *Leg, next int64) uint32 {
 	calmFrom, calmTo := v.calm(leg, next)
+	step := v.stepAt(leg, at)
 	for at < to {
-		step := v.at(leg, at).step
 		if at >= calmFrom && at < calmTo {
 			n := min(to, calmTo) - at
 			phase, at = phase+uint32(n)*step, at+n
 			continue
 		}
 		stop := cut(at, next)
-		slope := dsp.Slope(step, v.at(leg, stop).step, int(stop-at))
+		then := v.stepAt(leg, stop)
 		n := min(stop, to) - at
-		phase, at = dsp.Advance(phase, step, slope, int(n)), at+n
+		phase = dsp.Advance(phase, step, dsp.Slope(step, then, int(stop-at)), int(n))
+		at, step = at+n, then
 	}
 	return phase
 }

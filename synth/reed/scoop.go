@@ -5,9 +5,6 @@ import "reedlark/synth/dsp"
 // Scoop is how flat a reed starts: Cents below, closing as e^(-t/Tau).
 type Scoop struct{ Cents, Tau float64 }
 
-// scoopSpan is after how many Tau a scoop is taken as closed.
-const scoopSpan = 7
-
 // Depths of scoops, cents. ref: 15 to 30 after silence or a change of breath;
 // R. Cottingham & D. Wolff, Vienna Talk 2015, for the kind; 10 on a tongued
 // repeat, at most 5 inside one breath, at most 15 into a held bend (by ear).
@@ -41,7 +38,7 @@ func (s Scoop) Span() float64 {
 	if s.Cents == 0 {
 		return 0
 	}
-	return float64(scoopSpan * s.Tau)
+	return float64(dsp.Settled * s.Tau)
 }
 
 // At is the deviation in cents, never above 0.
@@ -49,5 +46,5 @@ func (s Scoop) At(t float64) float64 {
 	if t >= s.Span() {
 		return 0
 	}
-	return float64(s.Cents * (dsp.Rise(max(t, 0), s.Tau, s.Span()) - 1))
+	return float64(s.Cents * (dsp.Rise(t/s.Tau) - 1))
 }

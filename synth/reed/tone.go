@@ -50,6 +50,13 @@ func (v *Tone) at(leg *Leg, frame int64) control {
 	}
 }
 
+// stepAt is the step of a leg at a frame, as in at.
+func (v *Tone) stepAt(leg *Leg, frame int64) uint32 {
+	t := float64(frame-v.First) / v.Rate
+	cents, _ := v.Motion.At(t)
+	return v.step(leg, leg.way(float64(frame-leg.At)/v.Rate), cents+v.Scoop.At(t))
+}
+
 func (v *Tone) step(leg *Leg, way, cents float64) uint32 {
 	octaves := leg.From + float64((leg.To-leg.From)*way) + cents/1200
 	return dsp.Step(dsp.Exp2(octaves), v.Rate)

@@ -22,7 +22,8 @@ const Count = 10
 
 // Room is the direct sound and its reflections, by delay.
 type Room struct {
-	Taps []Tap // Taps[0] is the direct sound; alone when the room is dry
+	Taps      []Tap // Taps[0] is the direct sound; alone when the room is dry
+	mid, side []five
 }
 
 // The reflections of the full room: delays in milliseconds, spread so that
@@ -54,7 +55,11 @@ func New(size float64, rate int, channels int) Room {
 		}
 		taps = append(taps, tap)
 	}
-	return Room{Taps: taps}
+	return Room{
+		Taps: taps,
+		mid:  fives(taps[1:], func(t Tap) float32 { return t.Mid }),
+		side: fives(taps[1:], func(t Tap) float32 { return t.Side }),
+	}
 }
 
 // Reach is how many frames back the room listens.
