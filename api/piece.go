@@ -107,6 +107,9 @@ func (p *Piece) prepare() error {
 // Title is the page's title, empty where it has none.
 func (p *Piece) Title() string { return p.score.Title }
 
+// Tempo is how fast the piece is played, in beats a minute.
+func (p *Piece) Tempo() float64 { return p.score.Tempo }
+
 // Rewritten is the page in the convention the request asks for.
 func (p *Piece) Rewritten() string { return p.doc.Print(tab.Convention(p.req.ToConvention)) }
 

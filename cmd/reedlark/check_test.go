@@ -11,9 +11,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// course is a folder of lessons as it may lie about: pages, folders in folders,
+// lessons is a folder of lessons as it may lie about: pages, folders in folders,
 // and what is no page.
-func course(t *testing.T) {
+func lessons(t *testing.T) {
 	t.Helper()
 	folder(t, map[string]string{
 		"lessons/01.txt": good, "lessons/02 breath.TAB": doubtful, "lessons/deep/er/03.txt": bad,
@@ -28,7 +28,7 @@ func course(t *testing.T) {
 
 // A walk goes into every folder, once, and never waits at a pipe.
 func TestCheckAFolder(t *testing.T) {
-	course(t)
+	lessons(t)
 	got := call(t, "", "check", "lessons")
 	assert.Equal(t, 3, got.code, "a pipe among the pages")
 	for _, says := range []string{
@@ -85,7 +85,7 @@ func TestCheckInJSON(t *testing.T) {
 }
 
 func TestCheckAsSarif(t *testing.T) {
-	course(t)
+	lessons(t)
 	require.Equal(t, 1, call(t, "", "check", "lessons/deep/er/03.txt", "lessons/02 breath.TAB", "--sarif", "out.sarif").code)
 	text, err := os.ReadFile("out.sarif")
 	require.NoError(t, err)

@@ -53,8 +53,11 @@ func newParser(args []string, stdout, stderr io.Writer, exit func(int)) (*kong.K
 // addSettings gives the commands that are named their settings. To give them to
 // all would take longer than everything else a short call does.
 func (line *cli) addSettings(args []string) {
+	if slices.Contains(args, "render") {
+		line.Render.Settings = settings(ofEveryVersion)
+	}
 	for name, set := range map[string]*kong.Plugins{
-		"render": &line.Render.Settings, "check": &line.Check.Settings,
+		"check": &line.Check.Settings,
 		"score": &line.Score.Settings, "rewrite": &line.Rewrite.Settings,
 	} {
 		if slices.Contains(args, name) {
@@ -68,6 +71,12 @@ func (line *cli) addSettings(args []string) {
 // ofATab picks the parameters that are flags of a tab's commands. The tab
 // itself is a file.
 func ofATab(p api.Parameter) bool { return p.Name != "tab" }
+
+// ofEveryVersion picks those that all versions of a page share: harp and tempo
+// are lists, which the command reads itself.
+func ofEveryVersion(p api.Parameter) bool {
+	return ofATab(p) && p.Name != "harp" && p.Name != "tempo"
+}
 
 // ofAHarp picks those that a chart takes.
 func ofAHarp(p api.Parameter) bool {
@@ -95,7 +104,7 @@ func settings(wanted func(api.Parameter) bool) kong.Plugins {
 	return kong.Plugins{reflect.New(reflect.StructOf(fields)).Interface()}
 }
 
-// fill sets every parameter that was given as a flag.
+// fill sets every parameter that was given as a flag with one value.
 func fill(r *api.Request, parsed *kong.Context) error {
 	known := api.Parameters()
 	for _, step := range parsed.Path {
@@ -103,10 +112,12 @@ func fill(r *api.Request, parsed *kong.Context) error {
 			continue
 		}
 		name := strings.ReplaceAll(step.Flag.Name, "-", "_")
-		if !slices.ContainsFunc(known, func(p api.Parameter) bool { return p.Name == name }) {
+		value := parsed.FlagValue(step.Flag)
+		_, several := value.([]string)
+		if several || !slices.ContainsFunc(known, func(p api.Parameter) bool { return p.Name == name }) {
 			continue
 		}
-		if err := r.Set(name, fmt.Sprint(parsed.FlagValue(step.Flag))); err != nil {
+		if err := r.Set(name, fmt.Sprint(value)); err != nil {
 			return err
 		}
 	}

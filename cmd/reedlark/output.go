@@ -8,6 +8,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
+	"syscall"
 )
 
 // writeTo writes to a file, or to standard output for a dash.
@@ -75,6 +78,39 @@ func createBeside(target string) (*os.File, error) {
 			return f, err
 		}
 	}
+}
+
+// partName is the name of a file that is being made, by the number of the
+// process.
+var partName = regexp.MustCompile(`^\.reedlark-(\d+)-\w+\.part$`)
+
+// sweep clears away what processes that were killed left in a folder. What
+// cannot be cleared away does no harm.
+func sweep(folder string) {
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		return
+	}
+	for _, e := range entries {
+		found := partName.FindStringSubmatch(e.Name())
+		if found != nil && !alive(found[1]) {
+			_ = os.Remove(filepath.Join(folder, e.Name()))
+		}
+	}
+}
+
+// alive says that another process has this number.
+func alive(number string) bool {
+	pid, err := strconv.Atoi(number)
+	if err != nil || pid == os.Getpid() {
+		return false
+	}
+	p, err := os.FindProcess(pid)
+	if err != nil {
+		return false
+	}
+	err = p.Signal(syscall.Signal(0))
+	return err == nil || errors.Is(err, fs.ErrPermission)
 }
 
 // complete fills a file, gives it the mode of the one it replaces, and sees it

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"io"
 
 	"github.com/alecthomas/kong"
 
@@ -130,8 +129,5 @@ func (c *console) answer(out string, answer any) api.Blame {
 }
 
 func (c *console) put(out string, text []byte) api.Blame {
-	return c.fail(out, c.writeTo(out, func(w io.Writer) error {
-		_, err := w.Write(text)
-		return err
-	}))
+	return c.fail(out, c.writeTo(out, exactly(text)))
 }

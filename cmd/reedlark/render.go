@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -11,98 +12,118 @@ import (
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
+	"reedlark/openapi"
 )
 
 type renderCmd struct {
-	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for its .txt files, - for standard input."`
-	Out      string       `short:"o" placeholder:"OUT" help:"The WAV or FLAC file to make, - for standard output; of several pages, the folder to make them in. Without it each sound lies beside its page."`
+	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
+	Out      string       `short:"o" placeholder:"OUT" help:"The WAV or FLAC file to make, - for standard output; of several sounds, the folder to make them in, where a tree of folders becomes the same tree and what has not changed is not made again. Without it each sound lies beside its page."`
+	Harp     []string     `group:"Settings" placeholder:"…" help:"The harp the tab is played on: one of C, Db, D, Eb, E, F, F#, G, Ab, A, Bb, B, as low F or high G for another octave. Several are parted by commas; all is the twelve."`
+	Tempo    []string     `group:"Settings" placeholder:"…" help:"Beats a minute: 20 to 400, or a share of the page's tempo, as 70%. Several are parted by commas."`
 	Picture  string       `placeholder:"OUT" help:"Also draw the page, holes against time: the SVG file to make. For one page."`
+	JSON     bool         `name:"json" help:"Tell in JSON what becomes of each sound: a line for each, and a line for all at the end."`
 	Settings kong.Plugins `embed:""`
-}
-
-// job is one page and the sound it becomes.
-type job struct {
-	in, out string
-	flac    bool
 }
 
 // flacFormat is the format that is asked for, and the end of its files' names.
 const flacFormat = "flac"
 
 func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
-	jobs, err := r.jobs(c.request.Format)
-	if err != nil {
-		return c.fail("", err)
-	}
-	worst := api.Nobody
-	for _, j := range jobs {
-		worst = max(worst, c.render(ctx, j, r.Picture))
-		if ctx.Err() != nil {
-			return api.Ours
-		}
-	}
-	return worst
-}
-
-// jobs says what becomes of each page, and refuses what would lose one of them.
-func (r *renderCmd) jobs(format string) ([]job, error) {
-	files, err := pages(r.Files)
-	if err != nil {
-		return nil, err
-	}
-	if r.Picture != "" && len(files) > 1 {
-		return nil, badOut("%d pages do not fit into one picture", len(files))
-	}
-	folder, err := r.folder(files)
-	if err != nil {
-		return nil, err
-	}
-	jobs := make([]job, len(files))
-	taken := map[string]string{}
-	for i, in := range files {
-		out := r.target(in, folder, format)
-		if other, twice := taken[out]; twice && out != dash {
-			return nil, badOut("%s and %s would both become %s", other, in, out)
-		}
-		if sameFile(in, out) || sameFile(in, r.Picture) {
-			return nil, badOut("what is made would take the place of the page %s", in)
-		}
-		jobs[i], taken[out] = job{in, out, isFLAC(out, format)}, in
-	}
-	return jobs, nil
-}
-
-// folder is the one that -o names, if it names one; of several pages it must.
-func (r *renderCmd) folder(files []string) (string, error) {
-	info, err := os.Stat(r.Out)
+	p, worst := r.plan(ctx, c)
 	switch {
-	case r.Out == "":
-		return "", nil
-	case err == nil && info.IsDir():
-		return r.Out, nil
-	case len(files) > 1:
-		return "", badOut("%d pages do not fit into one sound; -o can name a folder that is there", len(files))
+	case p == nil, len(p.jobs) == 0 && !r.JSON:
+		return worst
+	case len(p.jobs) == 1 && p.folder == "" && !r.JSON:
+		return max(worst, c.renderOne(ctx, p.jobs[0], r.Picture))
 	}
-	return "", nil
+	return max(worst, c.renderAll(ctx, p, r))
 }
 
-func (r *renderCmd) target(in, folder, format string) string {
-	ending := ".wav"
-	if format == flacFormat {
-		ending = "." + flacFormat
+// renderOne makes one sound and tells of it.
+func (c *console) renderOne(ctx context.Context, j job, picture string) api.Blame {
+	tellOf := func(list []openapi.Diagnostic) { tell(c.stderr, j.page, list) }
+	req, err := c.asked(j)
+	if err != nil {
+		tellOf(refused(err))
+		return c.fail(j.page.name, err)
 	}
-	name := strings.TrimSuffix(in, filepath.Ext(in)) + ending
-	switch {
-	case folder != "" && in == dash:
-		return filepath.Join(folder, "tab"+ending)
-	case folder != "":
-		return filepath.Join(folder, filepath.Base(name))
-	case r.Out != "":
-		return r.Out
-	case in == dash:
-		return dash
+	o := c.render(ctx, j, req, picture, tellOf)
+	if o.blame == api.Nobody && j.out != dash {
+		c.say("%s", o.wrote())
 	}
-	return name
+	return o.blame
+}
+
+// outcome is what became of a job.
+type outcome struct {
+	job         job
+	blame       api.Blame
+	err         error
+	unchanged   bool
+	seconds     float64 // of sound
+	diagnostics []openapi.Diagnostic
+	said        string // of what went wrong, by one of many
+}
+
+func (o outcome) wrote() string { return fmt.Sprintf("wrote %s, %.1f s", o.job.out, o.seconds) }
+
+// asked is the request that a job comes to.
+func (c *console) asked(j job) (api.Request, error) {
+	req := c.request
+	if err := req.Set("tab", j.page.text); err != nil {
+		return req, err
+	}
+	own := 0.0
+	if j.version.Tempo.Percent != 0 {
+		piece, err := c.door.Open(req)
+		if err != nil {
+			return req, err
+		}
+		own = piece.Tempo()
+	}
+	return j.version.Request(req, own)
+}
+
+// render makes one sound, and a picture where one is named, and says what went
+// wrong. What there is to say about the page is handed to tellOf before the work.
+func (c *console) render(ctx context.Context, j job, req api.Request, picture string, tellOf func([]openapi.Diagnostic)) (o outcome) {
+	o.job = j
+	name := j.page.name
+	defer func() { o.blame = c.fail(name, o.err) }()
+	if j.out == dash && terminal(c.stdout.Writer) {
+		name, o.err = "", badOut("a sound is not for reading: name a file with -o, or send it on with > or |")
+		return o
+	}
+	piece, err := c.door.Open(req)
+	if err != nil {
+		o.diagnostics, o.err = refused(err), err
+		tellOf(o.diagnostics)
+		return o
+	}
+	sound, err := piece.Sound()
+	if err != nil {
+		o.err = err
+		return o
+	}
+	if o.diagnostics, o.err = piece.Diagnostics(); o.err != nil {
+		return o
+	}
+	tellOf(o.diagnostics)
+	o.seconds = float64(sound.Frames()) / float64(req.Rate)
+	write := c.played(ctx, sound)
+	if j.flac {
+		write = packed(ctx, sound)
+	}
+	name = j.out
+	o.err = c.writeTo(j.out, write)
+	if o.err != nil && ctx.Err() != nil {
+		o.err = errors.New("interrupted, not written")
+	}
+	if o.err == nil && picture != "" {
+		name = picture
+		o.err = c.writeTo(picture, exactly(piece.Picture()))
+	}
+	return o
 }
 
 // isFLAC says whether a sound is written as FLAC: it is asked for, or the name
@@ -121,42 +142,6 @@ func sameFile(a, b string) bool {
 	return err1 == nil && err2 == nil && x.Mode().IsRegular() && os.SameFile(x, y)
 }
 
-// render makes one sound, and a picture where one is named, telling what there
-// is to say about the page.
-func (c *console) render(ctx context.Context, j job, picture string) api.Blame {
-	if j.out == dash && terminal(c.stdout.Writer) {
-		return c.fail("", badOut("a sound is not for reading: name a file with -o, or send it on with > or |"))
-	}
-	piece, p, err := c.open(ctx, j.in)
-	if err != nil {
-		return c.fail(p.name, err)
-	}
-	sound, err := piece.Sound()
-	if err != nil {
-		return c.fail(p.name, err)
-	}
-	if err := c.remark(p, piece); err != nil {
-		return c.fail(p.name, err)
-	}
-	write := c.played(ctx, sound)
-	if j.flac {
-		write = packed(ctx, sound)
-	}
-	if err := c.writeTo(j.out, write); err != nil {
-		if ctx.Err() != nil {
-			err = fmt.Errorf("interrupted, not written")
-		}
-		return c.fail(j.out, err)
-	}
-	if j.out != dash {
-		c.say("wrote %s, %.1f s", j.out, float64(sound.Frames())/float64(c.request.Rate))
-	}
-	if picture == "" {
-		return api.Nobody
-	}
-	return c.put(picture, piece.Picture())
-}
-
 // packed makes a FLAC file of a sound.
 func packed(ctx context.Context, sound *api.Sound) func(io.Writer) error {
 	return func(w io.Writer) error {
@@ -164,7 +149,14 @@ func packed(ctx context.Context, sound *api.Sound) func(io.Writer) error {
 		if err != nil {
 			return err
 		}
-		_, err = w.Write(file)
+		return exactly(file)(w)
+	}
+}
+
+// exactly writes these bytes.
+func exactly(text []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(text)
 		return err
 	}
 }

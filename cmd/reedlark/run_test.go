@@ -87,7 +87,7 @@ func TestExitCodes(t *testing.T) {
 		{"render good.txt --loudness -40", 2, "-30 to -12"},
 		{"render good.txt --click=maybe", 2, "click"},
 		{"render good.txt -o nowhere/tune.wav", 3, "nowhere/tune.wav: no such file or directory"},
-		{"render good.txt doubtful.txt -o one.wav", 2, "2 pages do not fit into one sound"},
+		{"render good.txt doubtful.txt -o one.wav", 2, "2 sounds do not fit into one.wav"},
 		{"render good.txt -o good.txt", 2, "take the place of the page"},
 		{"render good.txt --picture good.txt", 2, "take the place of the page"},
 		{"render good.txt doubtful.txt --picture one.svg", 2, "2 pages do not fit into one picture"},
@@ -198,25 +198,6 @@ func TestStandardInput(t *testing.T) {
 	got = call(t, bad, "check", "-")
 	assert.Equal(t, 1, got.code)
 	assert.Contains(t, got.out, "<stdin>:1:6: error: ")
-}
-
-func TestManyPages(t *testing.T) {
-	folder(t, map[string]string{
-		"term/one.txt": good, "term/two.TXT": good, "term/bad.txt": bad, "term/notes.md": good, "term/sub/deep.txt": good,
-	})
-	got := call(t, "", "render", "term")
-	assert.Equal(t, 1, got.code)
-	assert.Equal(t, []string{"bad.txt", "notes.md", "one.txt", "one.wav", "sub", "two.TXT", "two.wav"}, names(t, "term"))
-	require.NoError(t, os.Mkdir("out", 0o755))
-	got = call(t, "", "render", "term", "term/sub", "-o", "out")
-	assert.Equal(t, 1, got.code)
-	assert.Equal(t, []string{"deep.wav", "one.wav", "two.wav"}, names(t, "out"))
-	got = call(t, "", "render", "term/one.txt", "term/one.txt")
-	assert.Equal(t, 2, got.code)
-	assert.Contains(t, got.err, "would both become")
-	got = call(t, "", "render", "out")
-	assert.Equal(t, 2, got.code)
-	assert.Contains(t, got.err, "no .txt file in the folder")
 }
 
 func TestRewriteInPlace(t *testing.T) {

@@ -34,7 +34,7 @@ func TestSarifAgainstItsSchema(t *testing.T) {
 	}
 	pages, err := filepath.Abs(tabs)
 	require.NoError(t, err)
-	course(t)
+	lessons(t)
 	whole := call(t, "", "check", "lessons", pages, "--sarif", "-").out
 	require.Greater(t, strings.Count(whole, `"ruleId"`), 20)
 	require.NoError(t, valid(whole))

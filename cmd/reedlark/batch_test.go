@@ -1,0 +1,341 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// tree lists the files in and under a folder, hidden ones too.
+func tree(t *testing.T, folder string) (out []string) {
+	t.Helper()
+	require.NoError(t, filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
+		require.NoError(t, err)
+		if !d.IsDir() {
+			rel, err := filepath.Rel(folder, path)
+			require.NoError(t, err)
+			out = append(out, filepath.ToSlash(rel))
+		}
+		return nil
+	}))
+	return out
+}
+
+func TestTree(t *testing.T) {
+	folder(t, map[string]string{
+		"term/one.txt": good, "term/two.TAB": good, "term/bad.txt": bad, "term/notes.md": good, "term/unit 1/deep.txt": good,
+	})
+	got := call(t, "", "render", "term", "-o", "out/new")
+	assert.Equal(t, 1, got.code)
+	assert.Equal(t, []string{".reedlark-made", "one.wav", "two.wav", "unit 1/deep.wav"}, tree(t, "out/new"))
+	assert.Contains(t, got.err, "wrote out/new/unit 1/deep.wav, ")
+	_, end, found := strings.Cut(got.err, "term/bad.txt:1:6: error: ")
+	require.True(t, found)
+	assert.NotContains(t, end, "wrote", "the bad page is told at the end")
+	assert.True(t, strings.HasSuffix(end, "reedlark: 3 sounds made, 1 refused\n"), end)
+
+	call(t, "", "render", "term")
+	assert.Equal(t, []string{"bad.txt", "notes.md", "one.txt", "one.wav", "two.TAB", "two.wav", "unit 1/deep.txt", "unit 1/deep.wav"}, tree(t, "term"))
+}
+
+// The sounds of a batch are those of single calls, byte for byte.
+func TestVersions(t *testing.T) {
+	folder(t, map[string]string{"one.txt": "Harp: G\nTempo: 90\n" + good, "two.txt": good})
+	got := call(t, "", "render", "one.txt", "two.txt", "-o", "out", "--harp", "Bb,low F,F#", "--tempo", "70%,100%,160", "--rate=22050")
+	require.Equal(t, 0, got.code, got.err)
+	assert.Len(t, names(t, "out"), 1+2*3*3)
+	for out, args := range map[string]string{
+		"one-Bb-70percent":       "one.txt --harp Bb --tempo 63",
+		"one-low-F-100percent":   "one.txt --harp low-F --tempo 90",
+		"one-F-sharp-160bpm":     "one.txt --harp F# --tempo 160",
+		"two-F-sharp-70percent":  "two.txt --harp Gb --tempo 70",
+		"two-Bb-100percent":      "two.txt --harp Bb",
+		"two-low-F-70percent":    "two.txt --harp low-F --tempo 70",
+		"../two-Bb-70percent":    "",
+		"../one-F-sharp-160 bpm": "",
+	} {
+		made, err := os.ReadFile("out/" + out + ".wav")
+		if args == "" {
+			assert.ErrorIs(t, err, fs.ErrNotExist)
+			continue
+		}
+		require.NoError(t, err)
+		single := call(t, "", append([]string{"render", "-o", "-", "--rate=22050"}, strings.Fields(args)...)...)
+		require.Equal(t, 0, single.code, single.err)
+		assert.True(t, single.out == string(made), out)
+	}
+	require.Equal(t, 0, call(t, "", "render", "one.txt", "-o", "all", "--harp", "all", "--tempo", "200").code)
+	var keys []string
+	for _, name := range names(t, "all")[1:] {
+		keys = append(keys, strings.TrimSuffix(strings.TrimPrefix(name, "one-"), ".wav"))
+	}
+	want := strings.Split(strings.ReplaceAll(strings.Join(twelve, " "), "F#", "F-sharp"), " ")
+	assert.ElementsMatch(t, want, keys, "a tempo that all have is in no name")
+}
+
+// What is there is not made again, as long as it is what would be made.
+func TestUnchanged(t *testing.T) {
+	folder(t, map[string]string{"in/one.txt": good, "in/two.txt": good})
+	render := func(args ...string) string {
+		got := call(t, "", append([]string{"render", "in", "-o", "out", "--tempo", "70%"}, args...)...)
+		require.Equal(t, 0, got.code, got.err)
+		lines := strings.Split(strings.TrimSpace(got.err), "\n")
+		return strings.TrimPrefix(lines[len(lines)-1], "reedlark: ")
+	}
+	const made, there, one = "2 sounds made", "0 sounds made, 2 there already", "1 sound made, 1 there already"
+	assert.Equal(t, made, render())
+	assert.Equal(t, there, render())
+	require.NoError(t, os.Chtimes("in/one.txt", time.Now(), time.Now().Add(time.Hour)))
+	assert.Equal(t, there, render(), "only the clock of the page is new")
+	assert.Equal(t, made, render("--harp", "D"), "another setting")
+	assert.Equal(t, made, render())
+	require.NoError(t, os.WriteFile("in/one.txt", []byte(good+good), 0o644))
+	assert.Equal(t, one, render(), "another page")
+	require.NoError(t, os.Truncate("out/two.wav", 1000))
+	assert.Equal(t, one, render(), "a sound cut short")
+	require.NoError(t, os.Remove("out/two.wav"))
+	assert.Equal(t, one, render(), "a sound gone")
+	old, err := os.ReadFile("out/.reedlark-made")
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile("out/.reedlark-made", append(old, `{"sound":"one.wav","asked":"`...), 0o644))
+	assert.Equal(t, there, render(), "a line cut short")
+	assert.Equal(t, there, render())
+	require.NoError(t, os.Remove("out/.reedlark-made"))
+	assert.Equal(t, made, render(), "nothing remembered")
+}
+
+func TestSaidBeforeAnyWork(t *testing.T) {
+	pages := map[string]string{
+		"in/a.txt": good, "in/a.tab": good, "in/sub/c.txt": good, "b/one.txt": good, "b/two.txt": good, "full/one.wav/x": "", "dev": "",
+		"b/noise.txt": "\x00\x01\xff\xfe\x80", "b/latin.txt": "\xe9 4 5\n", "b/long.txt": strings.Repeat("4 ", 40000),
+	}
+	cases := []struct {
+		args string
+		code int
+		says string
+	}{
+		{"in -o out", 2, "in/a.tab and in/a.txt would both become out/a.wav"},
+		{"b/one.txt in/sub/../../b/one.txt -o out", 2, "would both become out/one.wav"},
+		{"in -o in/sub/new", 2, "lies in the folder of the pages, in"},
+		{"b -o link/out", 2, "lies in the folder of the pages, b"},
+		{"b -o dev", 2, "do not fit into dev"},
+		{"b -o -", 2, "do not fit into -"},
+		{"b -o dev/sub", 3, "dev/sub cannot be made"},
+		{"b --tempo 70%,fast", 2, `tempo is "fast"`},
+		{"b --tempo %", 2, "a share of the page's tempo as 70%"},
+		{"b --harp all,H", 2, `"H"`},
+		{"b/one.txt --harp all --picture p.svg", 2, "a picture is of one harp"},
+		{"b --picture p.svg", 2, "do not fit into one picture"},
+	}
+	for _, c := range cases {
+		t.Run(c.args, func(t *testing.T) {
+			folder(t, pages)
+			require.NoError(t, os.Symlink("b", "link"))
+			before := tree(t, ".")
+			got := call(t, "", append([]string{"render"}, strings.Fields(c.args)...)...)
+			assert.Equal(t, c.code, got.code, got.err)
+			assert.Contains(t, got.err, c.says)
+			assert.NotContains(t, got.err, "wrote")
+			assert.Equal(t, before, tree(t, "."), "nothing is made")
+		})
+	}
+
+	delete(pages, "in/a.tab")
+	folder(t, pages)
+	require.NoError(t, os.Symlink("..", "b/round"))
+	require.NoError(t, os.Symlink("nowhere", "b/gone.txt"))
+	got := call(t, "", "render", "b", "-o", "out")
+	assert.Equal(t, 3, got.code)
+	said, _, found := strings.Cut(got.err, "wrote")
+	require.True(t, found)
+	for _, says := range []string{
+		"b/round/b: this link leads back", "b/gone.txt: no such file", "b/noise.txt: this is a binary file",
+		"b/latin.txt: tab is not valid UTF-8", "b/long.txt: ",
+	} {
+		assert.Contains(t, said, says)
+	}
+	assert.Contains(t, names(t, "out"), "two.wav")
+}
+
+// A tempo that comes out of its range is the fault of the call, with one page.
+func TestTempoOutOfRange(t *testing.T) {
+	folder(t, map[string]string{"slow.txt": "Tempo: 25\n" + good, "usual.txt": good})
+	got := call(t, "", "render", ".", "--tempo", "70%")
+	assert.Equal(t, 2, got.code)
+	assert.Contains(t, got.err, "slow.txt: 70 % of 25 beats a minute is 17.5")
+	assert.Equal(t, []string{"slow.txt", "usual.txt", "usual.wav"}, names(t, "."))
+}
+
+func TestRenderInJSON(t *testing.T) {
+	folder(t, map[string]string{"good.txt": good, "doubtful.txt": doubtful, "bad.txt": bad})
+	require.Equal(t, 0, call(t, "", "render", "good.txt", "-o", "out/", "--json", "--harp", "D", "--tempo", "50%").code)
+	got := call(t, "", "render", "good.txt", "doubtful.txt", "bad.txt", "none.txt", "-o", "out", "--json", "--harp", "D", "--tempo", "50%")
+	assert.Equal(t, 2, got.code, got.err)
+	lines := strings.Split(strings.TrimSpace(got.out), "\n")
+	require.Len(t, lines, 4, "%s%s", got.out, got.err)
+	became := map[string]soundLine{}
+	for _, l := range lines[:3] {
+		var s soundLine
+		require.NoError(t, json.Unmarshal([]byte(l), &s), l)
+		assert.Equal(t, "D", s.Harp)
+		assert.Equal(t, "50%", s.Tempo)
+		assert.NotNil(t, s.Diagnostics)
+		became[s.Page] = s
+	}
+	assert.Equal(t, "unchanged", became["good.txt"].Became)
+	assert.Equal(t, filepath.Join("out", "good.wav"), became["good.txt"].Sound)
+	assert.Equal(t, "made", became["doubtful.txt"].Became)
+	assert.Greater(t, became["doubtful.txt"].Seconds, 3.0)
+	assert.Equal(t, 3, became["doubtful.txt"].Diagnostics[0].Column)
+	assert.Equal(t, "refused", became["bad.txt"].Became)
+	assert.Equal(t, 6, became["bad.txt"].Diagnostics[0].Column)
+	var sum struct{ Summary summary }
+	require.NoError(t, json.Unmarshal([]byte(lines[3]), &sum))
+	assert.Equal(t, summary{Made: 1, Unchanged: 1, Refused: 1, Seconds: became["doubtful.txt"].Seconds}, sum.Summary)
+}
+
+// A failure of the whole disk, or of who reads the lines, stops the batch.
+func TestHopeless(t *testing.T) {
+	pages := map[string]string{}
+	for n := range 40 {
+		pages[fmt.Sprintf("in/%02d.txt", n)] = good
+	}
+	folder(t, pages)
+	for _, err := range []error{syscall.ENOSPC, syscall.EPIPE} {
+		var said bytes.Buffer
+		code := run(t.Context(), strings.Fields("render in -o out --json"), nil, &broken{500, err}, &said)
+		assert.Equal(t, 3, code)
+		assert.Contains(t, said.String(), "not reached")
+		assert.Contains(t, said.String(), err.Error())
+		require.NoError(t, os.RemoveAll("out"))
+	}
+	assert.True(t, hopeless(fmt.Errorf("x: %w", &fs.PathError{Op: "write", Err: syscall.ENOSPC})))
+	assert.False(t, hopeless(syscall.EACCES))
+}
+
+// Killed in the middle, ten times over, a batch goes on where it was: in the end
+// every sound is there, whole, and nothing else.
+func TestKilledAndResumed(t *testing.T) {
+	pages := map[string]string{}
+	for n := range 12 {
+		pages[fmt.Sprintf("in/unit%d/%02d.txt", n%3, n)] = strings.Repeat(good, 8+n)
+	}
+	folder(t, pages)
+	args := strings.Fields("render in -o out --harp C,low-F --tempo 70%,100% --rate 22050 --json")
+	random := rand.New(rand.NewPCG(1, 2))
+	for range 10 {
+		cmd, said := program(t, args...)
+		require.NoError(t, cmd.Start())
+		time.Sleep(time.Duration(50+random.IntN(250)) * time.Millisecond)
+		if cmd.Process.Kill() == nil {
+			_ = cmd.Wait()
+		}
+		assert.NotContains(t, said.String(), "panic")
+		for _, name := range tree(t, ".") {
+			if filepath.Ext(name) == ".wav" {
+				whole(t, name)
+			}
+		}
+	}
+	got := call(t, "", args...)
+	require.Equal(t, 0, got.code, got.err)
+	require.Equal(t, 0, call(t, "", strings.Fields("render in -o fresh --harp C,low-F --tempo 70%,100% --rate 22050")...).code)
+	want := tree(t, "fresh")
+	require.Len(t, want, 1+12*4)
+	assert.Equal(t, want, tree(t, "out"), "nothing is left lying about")
+	for _, name := range want[1:] {
+		a, err := os.ReadFile(filepath.Join("out", name))
+		require.NoError(t, err)
+		b, err := os.ReadFile(filepath.Join("fresh", name))
+		require.NoError(t, err)
+		assert.True(t, bytes.Equal(a, b), name)
+	}
+	again := call(t, "", args...)
+	assert.Contains(t, again.err, "0 sounds made, 48 there already")
+}
+
+// whole checks that a WAV file is as long as its header says. ref: RIFF, the
+// size at byte 4 leaves out the first eight.
+func whole(t *testing.T, name string) {
+	t.Helper()
+	text, err := os.ReadFile(name)
+	require.NoError(t, err)
+	require.Greater(t, len(text), 44)
+	size := int(text[4]) | int(text[5])<<8 | int(text[6])<<16 | int(text[7])<<24
+	assert.Equal(t, size+8, len(text), name)
+}
+
+func TestInterruptedBatch(t *testing.T) {
+	pages := map[string]string{}
+	for n := range 10 {
+		pages[fmt.Sprintf("in/%d.txt", n)] = lengthy
+	}
+	folder(t, pages)
+	cmd, said := program(t, "render", "in", "-o", "out")
+	require.NoError(t, cmd.Start())
+	require.Eventually(t, func() bool {
+		parts, err := filepath.Glob("out/.reedlark-*.part")
+		return err == nil && len(parts) > 0
+	}, 20*time.Second, time.Millisecond)
+	require.NoError(t, cmd.Process.Signal(syscall.SIGTERM))
+	require.Error(t, cmd.Wait(), said.String())
+	assert.Equal(t, 3, cmd.ProcessState.ExitCode())
+	assert.Contains(t, said.String(), "interrupted: ")
+	for _, name := range tree(t, "out") {
+		assert.NotContains(t, name, ".part")
+	}
+}
+
+func TestSweep(t *testing.T) {
+	folder(t, map[string]string{
+		".reedlark-1-0.part": "", ".reedlark-999999999-3.part": "", fmt.Sprintf(".reedlark-%d-0.part", os.Getppid()): "", "mine.part": "", ".reedlark-made": "",
+	})
+	sweep(".")
+	want := []string{".reedlark-1-0.part", fmt.Sprintf(".reedlark-%d-0.part", os.Getppid()), ".reedlark-made", "mine.part"}
+	slices.Sort(want)
+	assert.Equal(t, slices.Compact(want), names(t, "."), "those of living processes stay")
+}
+
+func TestBoard(t *testing.T) {
+	var screen bytes.Buffer
+	b := &board{screen: &screen, total: 100, begun: time.Now().Add(-30 * time.Second)}
+	b.step(false)
+	assert.Contains(t, screen.String(), "\r["+strings.Repeat(" ", 30)+"] 1 of 100")
+	assert.NotContains(t, screen.String(), "left", "nothing is known of the pace yet")
+	b.drawn = time.Time{}
+	b.done, b.made = 49, 9
+	b.step(true)
+	assert.Contains(t, screen.String(), "] 50 of 100, 2 min 30 s left", "ten took 30 seconds, fifty take five times as long")
+	for d, want := range map[time.Duration]string{59 * time.Second: "59 s", time.Minute: "1 min 0 s", 90 * time.Minute: "1 h 30 min"} {
+		assert.Equal(t, want, span(d))
+	}
+	screen.Reset()
+	b.wipe()
+	assert.Equal(t, "\r"+strings.Repeat(" ", b.width)+"\r", screen.String())
+	assert.False(t, newBoard(&screen, 1).shown(), "no terminal, no bar")
+}
+
+func TestBatchOfNothing(t *testing.T) {
+	folder(t, map[string]string{"notes.md": ""})
+	require.NoError(t, os.Mkdir("in", 0o755))
+	got := call(t, "", "render", "in", "-o", "out")
+	assert.Equal(t, 2, got.code)
+	assert.Contains(t, got.err, "no page of tab in this folder")
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	var out, said bytes.Buffer
+	assert.Equal(t, 3, run(ctx, []string{"render", "-", "--harp", "all"}, strings.NewReader(""), &out, &said))
+}

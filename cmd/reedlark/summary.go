@@ -1,0 +1,84 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"reedlark/api"
+	"reedlark/openapi"
+)
+
+// summary counts what became of many sounds.
+type summary struct {
+	Made      int     `json:"made"`
+	Unchanged int     `json:"unchanged"` // there already
+	Refused   int     `json:"refused"`   // their pages are at fault
+	Failed    int     `json:"failed"`
+	Left      int     `json:"left"`    // not reached
+	Seconds   float64 `json:"seconds"` // of sound made
+}
+
+func (s *summary) count(o outcome) {
+	s.Left--
+	switch {
+	case o.unchanged:
+		s.Unchanged++
+	case o.blame == api.Nobody:
+		s.Made++
+		s.Seconds += o.seconds
+	case o.blame == api.Ours:
+		s.Failed++
+	default:
+		s.Refused++
+	}
+}
+
+// String says it in a line, as in "12 sounds made, 3 were there already".
+func (s summary) String() string {
+	parts := []string{fmt.Sprintf("%d %s made", s.Made, plural(s.Made, "sound"))}
+	for _, more := range []struct {
+		n    int
+		text string
+	}{
+		{s.Unchanged, "there already"},
+		{s.Refused, "refused"},
+		{s.Failed, "failed"},
+		{s.Left, "not reached; the same call goes on from here"},
+	} {
+		if more.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", more.n, more.text))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// soundLine is what --json says of one sound.
+type soundLine struct {
+	Page        string               `json:"page"`
+	Sound       string               `json:"sound"`
+	Harp        string               `json:"harp,omitempty"`  // where one is asked for
+	Tempo       string               `json:"tempo,omitempty"` // likewise
+	Became      string               `json:"became"`          // made, unchanged, refused, failed
+	Seconds     float64              `json:"seconds,omitempty"`
+	Diagnostics []openapi.Diagnostic `json:"diagnostics"`
+	Error       string               `json:"error,omitempty"`
+}
+
+func (o outcome) line() soundLine {
+	out := soundLine{
+		Page: o.job.page.name, Sound: o.job.out, Harp: o.job.version.Harp, Tempo: o.job.version.Tempo.String(),
+		Became: "made", Seconds: o.seconds, Diagnostics: append([]openapi.Diagnostic{}, o.diagnostics...),
+	}
+	switch {
+	case o.unchanged:
+		out.Became = "unchanged"
+	case o.blame == api.Ours:
+		out.Became = "failed"
+	case o.blame != api.Nobody:
+		out.Became = "refused"
+	}
+	if o.blame > api.TheTab {
+		out.Error = words(o.err)
+	}
+	return out
+}
