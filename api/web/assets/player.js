@@ -7,7 +7,7 @@ import { Refusal } from './ask.js';
 const ahead = 1.5; // seconds that are scheduled beforehand
 const firstPiece = 0.2; // seconds: as soon as this much is here it sounds
 const piece = 2; // seconds
-const start = 0.03; // seconds between asking and sounding
+const leads = [0.03, 0.06, 0.12, 0.25]; // seconds between asking and sounding: more where less was too late
 
 export class Player {
   ended = () => {}; // called when a wave is over
@@ -17,6 +17,7 @@ export class Player {
   #sources = new Set();
   #timer = 0;
   #run = 0; // tells one playing from the next
+  #lead = 0; // which of the leads is enough here
 
   // The graph runs at the rate of the sound, so that nothing is resampled.
   get context() {
@@ -56,12 +57,13 @@ export class Player {
     const segment = { wave, tag, offset: next / wave.rate, when: this.#soon(), loop: null };
     this.#segments = [segment];
     let length = firstPiece;
+    const due = () => segment.when + next / wave.rate - segment.offset;
     const pump = () => {
-      const due = () => segment.when + next / wave.rate - segment.offset;
-      if (due() < this.context.currentTime && next < wave.frames) this.#slip(segment, next);
       while (next < wave.here && due() < this.context.currentTime + ahead) {
         const to = Math.min(wave.here, next + Math.round(length * wave.rate));
-        this.#sound(wave.buffer(this.context, next, to), due(), 0);
+        const buffer = wave.buffer(this.context, next, to);
+        const { at } = this.#inTime(buffer, due(), 0);
+        if (at !== due()) Object.assign(segment, { offset: next / wave.rate, when: at }); // the wave came late
         next = to;
         length = piece;
       }
@@ -82,8 +84,7 @@ export class Player {
     await wave.ready(end);
     if (run !== this.#run) return null;
     const exact = { start: Math.round(loop.start * wave.rate) / wave.rate, end: end / wave.rate };
-    const at = when ?? this.#soon();
-    const source = this.#sound(wave.buffer(this.context, 0, end), at, offset, exact);
+    const { source, at } = this.#inTime(wave.buffer(this.context, 0, end), when ?? this.#soon(), offset, exact);
     if (when !== null) for (const other of this.#sources) if (other !== source) other.stop(at);
     const segment = { wave, tag, offset, when: at, loop: exact };
     this.#segments = [...this.#segments, segment];
@@ -112,13 +113,20 @@ export class Player {
 
   #soon() {
     const { currentTime, sampleRate } = this.context;
-    return Math.ceil((currentTime + start) * sampleRate) / sampleRate;
+    return Math.ceil((currentTime + leads[this.#lead]) * sampleRate) / sampleRate;
   }
 
-  // The wave came late: what is left sounds from now on.
-  #slip(segment, next) {
-    segment.offset = next / segment.wave.rate;
-    segment.when = this.#soon();
+  // Sounds a buffer at a moment or, where the clock has overtaken it, as soon
+  // after it as this machine can: what starts late would overlap what follows.
+  #inTime(buffer, when, offset, loop = null) {
+    for (let at = when > this.context.currentTime ? when : this.#soon(); ; at = this.#soon()) {
+      const source = this.#sound(buffer, at, offset, loop);
+      const late = this.context.currentTime + 256 / this.context.sampleRate > at;
+      if (!late || this.#lead === leads.length - 1) return { source, at };
+      source.disconnect();
+      source.stop();
+      this.#lead++;
+    }
   }
 
   #sound(buffer, when, offset, loop = null) {

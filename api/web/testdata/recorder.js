@@ -1,36 +1,47 @@
 // Runs in a page under test before its own scripts: records what the audio
-// graph sends to the loudspeaker, sample for sample, what is scheduled when, and
+// graph sends to the loudspeaker, frame for frame, what is scheduled when, and
 // which note is lit when. The page knows nothing of it.
-window.heard = { samples: [], starts: [], lit: [] };
-const realConnect = AudioNode.prototype.connect;
-const taps = new WeakMap();
+//
+// The recording is made by a worklet, on the thread that renders the sound: it
+// sees every block that is heard, however busy the page is, and each block says
+// at which frame of the clock it lies.
+window.heard = { blocks: [], frames: 0, starts: [], lit: [] };
+const recorders = new WeakMap(); // a promise of a node for each context
 
-function tapOf(context) {
-  if (!taps.has(context)) {
-    const tap = context.createScriptProcessor(4096, 1, 1);
-    tap.onaudioprocess = (e) => window.heard.samples.push({
-      at: e.playbackTime, block: Float32Array.from(e.inputBuffer.getChannelData(0)),
-    });
-    realConnect.call(tap, context.destination);
-    taps.set(context, tap);
+function recorderOf(context) {
+  if (!recorders.has(context)) {
+    recorders.set(context, context.audioWorklet.addModule('/recorder-worklet.js').then(() => {
+      const node = new AudioWorkletNode(context, 'recorder', { numberOfOutputs: 0, channelCount: 1, channelCountMode: 'explicit' });
+      node.port.onmessage = ({ data }) => { heard.blocks.push(data); heard.frames += data.samples.length; };
+      recorders.get(context).node = node;
+    }));
   }
-  return taps.get(context);
+  return recorders.get(context);
 }
 
+// A page resumes a context before it plays, so the recorder is there in time.
+const realResume = AudioContext.prototype.resume;
+AudioContext.prototype.resume = async function () {
+  await recorderOf(this);
+  return realResume.call(this);
+};
+
+const realConnect = AudioNode.prototype.connect;
 AudioNode.prototype.connect = function (to, ...rest) {
-  if (to === this.context.destination) realConnect.call(this, tapOf(this.context));
+  if (to === this.context.destination) realConnect.call(this, recorders.get(this.context).node);
   return realConnect.call(this, to, ...rest);
 };
 
 const realStart = AudioBufferSourceNode.prototype.start;
 AudioBufferSourceNode.prototype.start = function (when, offset) {
+  window.heard.context = this.context;
+  window.heard.last = this;
+  const started = realStart.call(this, when, offset);
   window.heard.starts.push({
     when, offset, length: this.buffer.duration, loop: this.loop, loopStart: this.loopStart, loopEnd: this.loopEnd,
     asked: performance.now(), clock: this.context.currentTime,
   });
-  window.heard.context = this.context;
-  window.heard.last = this;
-  return realStart.call(this, when, offset);
+  return started;
 };
 
 new MutationObserver((changes) => {
@@ -42,11 +53,20 @@ new MutationObserver((changes) => {
   }
 }).observe(document, { subtree: true, attributes: true, attributeFilter: ['class'] });
 
-// The recording as one stretch, from where it is not silent on.
+// The recording as one stretch, from where it is not silent on, with the frame
+// of the clock at which it begins. A gap in it is an error of the recorder.
 window.recording = () => {
-  const all = Float32Array.from(window.heard.samples.flatMap((s) => [...s.block]));
+  const all = new Float32Array(heard.frames);
+  let filled = 0;
+  for (const { frame, samples } of heard.blocks) {
+    if (frame !== heard.blocks[0].frame + filled) throw new Error(`the recorder missed frames before ${frame}`);
+    all.set(samples, filled);
+    filled += samples.length;
+  }
   const first = all.findIndex((x) => x !== 0);
-  return first < 0 ? new Float32Array(0) : all.slice(first);
+  const out = first < 0 ? new Float32Array(0) : all.subarray(first);
+  out.frame = first < 0 ? 0 : heard.blocks[0].frame + first;
+  return out;
 };
 
 // How far two stretches of sound differ at worst, over what they share.
