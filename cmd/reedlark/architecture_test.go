@@ -52,10 +52,11 @@ var mayImport = map[string][]string{
 		"api/musicxml", "api/picture", "api/smf", "openapi", "synth", "synth/dsp", "synth/flac", "synth/reed", "synth/wav",
 		"tab", "tab/chord", "tab/diag", "tab/harp", "tab/perform", "tab/score",
 	},
-	"api/web":             {},
-	"api/server":          {"api", "api/web", "openapi", "tab/diag"},
-	"cmd/reedlark/course": {"api"},
-	"cmd/reedlark":        {"api", "api/server", "cmd/reedlark/course", "openapi", "tab/diag"},
+	"api/web":               {},
+	"api/server":            {"api", "api/web", "openapi", "tab/diag"},
+	"cmd/reedlark/course":   {"api"},
+	"cmd/reedlark/textfile": {},
+	"cmd/reedlark":          {"api", "api/server", "cmd/reedlark/course", "cmd/reedlark/textfile", "openapi", "tab/diag"},
 }
 
 // onlyIn keeps a library, or a part of Go's own, in the rooms that need it.

@@ -18,7 +18,7 @@ type cli struct {
 	Render  renderCmd        `cmd:"" help:"Turn tab into sound: a WAV file beside each page."`
 	Check   checkCmd         `cmd:"" help:"Say what is wrong or doubtful in pages of tab."`
 	Score   scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch: JSON, MIDI or MusicXML."`
-	Rewrite rewriteCmd       `cmd:"" help:"Write a tab in signs, letters or arrows."`
+	Rewrite rewriteCmd       `cmd:"" help:"Write pages of tab in signs, letters or arrows."`
 	Find    findCmd          `cmd:"" help:"Say which harps play a melody given as notes, the easiest first."`
 	Harp    harpCmd          `cmd:"" help:"Show every note of one harp, bends and overs too."`
 	Serve   serveCmd         `cmd:"" help:"Answer over HTTP, for web pages."`

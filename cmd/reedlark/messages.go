@@ -81,6 +81,15 @@ func clean(text string) string {
 	}, text)
 }
 
+// cleanLines is clean for text of several lines.
+func cleanLines(text string) string {
+	lines := strings.Split(strings.ReplaceAll(text, "\r\n", "\n"), "\n")
+	for i, l := range lines {
+		lines[i] = clean(l)
+	}
+	return strings.Join(lines, "\n")
+}
+
 // cells is how many columns of a terminal text takes: wide characters two,
 // marks on the character before none.
 func cells(text string) int {

@@ -102,23 +102,6 @@ func (s *scoreCmd) check() error {
 	return nil
 }
 
-type rewriteCmd struct {
-	File     string       `arg:"" help:"A page of tab, - for standard input."`
-	Out      string       `short:"o" placeholder:"OUT" default:"-" help:"The file to write, - for standard output; it may be the page itself."`
-	Settings kong.Plugins `embed:""`
-}
-
-func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
-	piece, p, err := c.open(ctx, r.File)
-	if err != nil {
-		return c.fail(p.name, err)
-	}
-	if err := c.remark(p, piece); err != nil {
-		return c.fail(p.name, err)
-	}
-	return c.put(r.Out, []byte(piece.Rewritten()))
-}
-
 // answer writes what the door answered, as HTTP would send it.
 func (c *console) answer(out string, answer any) api.Blame {
 	text, err := api.JSON(answer)

@@ -30,7 +30,7 @@ type plan struct {
 // source is a page that was named, or found in a folder that was.
 type source struct {
 	name string
-	path string // from the folder that was named, without its ending
+	path string // from the folder that was named
 }
 
 // findPages finds the pages. The troubles are what is in the way of some.
@@ -47,14 +47,17 @@ func findPages(names []string) (found []source, troubles []trouble) {
 
 func pathIn(named, page string) string {
 	if page == dash {
-		return "tab"
+		return "tab.txt"
 	}
 	path, err := filepath.Rel(named, page)
 	if err != nil || path == "." {
 		path = filepath.Base(page)
 	}
-	return strings.TrimSuffix(path, filepath.Ext(path))
+	return path
 }
+
+// bare is the name of a page without its ending.
+func bare(path string) string { return strings.TrimSuffix(path, filepath.Ext(path)) }
 
 // plan says what becomes of each page, and refuses what would lose one of them.
 // What cannot be read is told here, before any work, and left out.
@@ -118,11 +121,11 @@ func (r *renderCmd) folder(sounds int) (string, error) {
 	case r.Out == "":
 		return "", nil
 	case err == nil && info.IsDir():
-		return r.Out, r.apart(r.Out)
+		return r.Out, apart(r.Out, r.Files)
 	case many && (err == nil || r.Out == dash || isSound(r.Out)):
 		return "", badOut("%d sounds do not fit into %s; -o can name a folder", sounds, r.Out)
 	case many || os.IsPathSeparator(r.Out[len(r.Out)-1]):
-		return r.Out, r.apart(r.Out)
+		return r.Out, apart(r.Out, r.Files)
 	}
 	return "", nil
 }
@@ -136,19 +139,19 @@ func isSound(name string) bool {
 	return slices.Contains([]string{".wav", "." + flacFormat}, strings.ToLower(filepath.Ext(name)))
 }
 
-// apart refuses a folder for sounds that lies in a folder of pages.
-func (r *renderCmd) apart(folder string) error {
+// apart refuses a folder for what is made that lies in a folder of pages.
+func apart(folder string, named []string) error {
 	inner, err := whereabouts(folder)
 	if err != nil {
 		return err
 	}
-	for _, name := range r.Files {
+	for _, name := range named {
 		outer, err := whereabouts(name)
 		if err != nil || !isFolder(name) {
 			continue
 		}
 		if strings.HasPrefix(inner, strings.TrimSuffix(outer, string(filepath.Separator))+string(filepath.Separator)) {
-			return badOut("the folder %s for the sounds lies in the folder of the pages, %s; name one beside it", folder, name)
+			return badOut("the folder %s for what is made lies in the folder of the pages, %s; name one beside it", folder, name)
 		}
 	}
 	return nil
@@ -187,15 +190,15 @@ func (r *renderCmd) target(s source, folder, mark, format string) string {
 	}
 	switch {
 	case folder != "":
-		return filepath.Join(folder, s.path+mark+ending)
+		return filepath.Join(folder, bare(s.path)+mark+ending)
 	case r.Out != "":
 		return r.Out
 	case s.name == dash && mark == "":
 		return dash
 	case s.name == dash:
-		return s.path + mark + ending
+		return bare(s.path) + mark + ending
 	}
-	return strings.TrimSuffix(s.name, filepath.Ext(s.name)) + mark + ending
+	return bare(s.name) + mark + ending
 }
 
 // collisions refuses two sounds with one name, and one that would replace a

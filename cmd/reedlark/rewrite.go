@@ -1,0 +1,245 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/alecthomas/kong"
+
+	"reedlark/api"
+	"reedlark/cmd/reedlark/textfile"
+)
+
+type rewriteCmd struct {
+	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
+	Out      string       `short:"o" placeholder:"OUT" help:"The file to write, - for standard output, which it is for one page where nothing else is asked for; of several pages, a folder that gets the same tree."`
+	InPlace  bool         `help:"Write each page where it is, and keep it as it was beside it: tune.txt.before."`
+	Diff     bool         `help:"Show what would change, as a unified diff, and write nothing."`
+	Settings kong.Plugins `embed:""`
+}
+
+// revision is a page before and after.
+type revision struct {
+	name, out     string // out is empty where a diff is all
+	before, after []byte
+	text, rewrote string // the same in UTF-8
+}
+
+func (v *revision) right() bool { return bytes.Equal(v.before, v.after) }
+
+// run rewrites pages. A page that is right already is not touched, and one that
+// cannot be read does not stop the others.
+func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
+	found, troubles := findPages(r.Files)
+	outs, err := r.outs(found)
+	if err != nil {
+		return c.fail("", err)
+	}
+	worst := api.Nobody
+	for _, t := range troubles {
+		worst = max(worst, c.fail(t.name, t.err))
+	}
+	sum := revisions{done: "rewritten", left: len(found)}
+	if r.Diff {
+		sum.done = "would change"
+	}
+	for i, s := range found {
+		if ctx.Err() != nil {
+			c.say("interrupted: %s", sum)
+			return api.Ours
+		}
+		v, err := c.revise(ctx, s.name)
+		v.out = outs[i]
+		if err == nil {
+			err = r.keep(c, v)
+		}
+		worst = max(worst, c.fail(shownName(s.name), err))
+		sum.count(v, err)
+	}
+	if len(found) > 1 {
+		c.say("%s", sum)
+	}
+	return worst
+}
+
+// outs is where each page goes.
+func (r *rewriteCmd) outs(found []source) ([]string, error) {
+	outs := make([]string, len(found))
+	many := len(found) > 1 || isFolder(r.Files[0])
+	switch {
+	case r.InPlace && r.Out != "":
+		return nil, badOut("--in-place and -o name two places for one page; give one of them")
+	case r.Diff:
+		return outs, nil
+	case r.InPlace:
+		for i, s := range found {
+			if s.name == dash {
+				return nil, badOut("standard input has no place to be rewritten in")
+			}
+			outs[i] = s.name
+		}
+		return outs, nil
+	case many && r.Out == "":
+		return nil, badOut("say where %d pages go: -o and a folder, or --in-place; --diff shows what would change", len(found))
+	case !many && !isFolder(r.Out):
+		outs = []string{r.Out}
+		if r.Out == "" {
+			outs[0] = dash
+		}
+		return outs, nil
+	}
+	return outs, r.intoFolder(found, outs)
+}
+
+// intoFolder gives every page its place in the folder that -o names.
+func (r *rewriteCmd) intoFolder(found []source, outs []string) error {
+	info, err := os.Stat(r.Out)
+	if r.Out == dash || err == nil && !info.IsDir() {
+		return badOut("%d pages do not fit into %s; -o can name a folder", len(found), r.Out)
+	}
+	taken := map[string]string{}
+	for i, s := range found {
+		outs[i] = filepath.Join(r.Out, s.path)
+		if sameFile(outs[i], s.name) {
+			return badOut("what is made would take the place of the page %s; --in-place does that, and keeps it as it was", s.name)
+		}
+		if other, twice := taken[outs[i]]; twice {
+			return badOut("%s and %s would both become %s", other, s.name, outs[i])
+		}
+		taken[outs[i]] = s.name
+	}
+	return apart(r.Out, r.Files)
+}
+
+// revise reads a page and rewrites it, in the encoding it is in.
+func (c *console) revise(ctx context.Context, name string) (*revision, error) {
+	v := &revision{name: shownName(name)}
+	const widest = 2 // bytes that a character of one byte in UTF-8 may take
+	file, err := c.readBytes(ctx, name, widest*(api.MaxTab+1))
+	if err != nil {
+		return v, err
+	}
+	text, encoding, err := textfile.Decode(file)
+	if err != nil {
+		return v, &api.CallError{Kind: api.Malformed, Parameter: "tab", Detail: err.Error()}
+	}
+	v.before, v.text = file, text
+	if encoding.Guessed {
+		c.say("%s: this is not UTF-8; it is read and written as %s", v.name, encoding.Name)
+	}
+	req := c.request
+	if err := req.Set("tab", text); err != nil {
+		return v, err
+	}
+	p := page{v.name, text}
+	piece, err := c.door.Open(req)
+	tell(c.stderr, p, refused(err))
+	if err != nil {
+		return v, err
+	}
+	if err := c.remark(p, piece); err != nil {
+		return v, err
+	}
+	v.rewrote = piece.Rewritten()
+	if v.after, err = encoding.Encode(v.rewrote); err != nil {
+		return v, &api.CallError{Kind: api.NotAllowed, Parameter: "to_convention", Detail: err.Error()}
+	}
+	return v, nil
+}
+
+// keep writes a page that was rewritten, or shows what changed in it.
+func (r *rewriteCmd) keep(c *console, v *revision) error {
+	switch {
+	case r.Diff:
+		text := textfile.Diff(v.name, v.text, v.rewrote)
+		if terminal(c.stdout.Writer) {
+			text = cleanLines(text)
+		}
+		return exactly([]byte(text))(c.stdout)
+	case v.out == dash:
+		return exactly(v.after)(c.stdout)
+	case sameBytes(v.out, v.after):
+		return nil
+	case r.InPlace:
+		if err := keepBefore(v); err != nil {
+			return fmt.Errorf("it is left as it was, since it could not be kept: %w", plain(err))
+		}
+	case r.Out != v.out:
+		if err := os.MkdirAll(filepath.Dir(v.out), 0o777); err != nil {
+			return plain(err)
+		}
+	}
+	return writeFile(v.out, exactly(v.after))
+}
+
+// sameBytes says that a file holds these bytes.
+func sameBytes(name string, text []byte) bool {
+	info, err := os.Stat(name)
+	if err != nil || !info.Mode().IsRegular() || info.Size() != int64(len(text)) {
+		return false
+	}
+	there, err := os.ReadFile(name)
+	return err == nil && bytes.Equal(there, text)
+}
+
+// keepBefore writes a page as it was beside it, under a name that is free.
+func keepBefore(v *revision) error {
+	info, err := os.Stat(v.out)
+	if err != nil {
+		return err
+	}
+	for n := 1; ; n++ {
+		name := v.out + ".before"
+		if n > 1 {
+			name += fmt.Sprintf("-%d", n)
+		}
+		if sameBytes(name, v.before) {
+			return nil
+		}
+		_, err := os.Lstat(name)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			if err := writeFile(name, exactly(v.before)); err != nil {
+				return err
+			}
+			return errors.Join(os.Chmod(name, info.Mode().Perm()), os.Chtimes(name, info.ModTime(), info.ModTime()))
+		case err != nil:
+			return err
+		}
+	}
+}
+
+// revisions counts what became of pages.
+type revisions struct {
+	done                            string // what is done with those that are not right
+	rewritten, right, refused, left int
+}
+
+func (s *revisions) count(v *revision, err error) {
+	s.left--
+	switch {
+	case err != nil:
+		s.refused++
+	case v.right():
+		s.right++
+	default:
+		s.rewritten++
+	}
+}
+
+// String says it in a line.
+func (s revisions) String() string {
+	out := fmt.Sprintf("%d %s %s, %d right already", s.rewritten, plural(s.rewritten, "page"), s.done, s.right)
+	if s.refused > 0 {
+		out += fmt.Sprintf(", %d refused", s.refused)
+	}
+	if s.left > 0 {
+		out += fmt.Sprintf(", %d not reached", s.left)
+	}
+	return out
+}

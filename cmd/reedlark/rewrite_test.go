@@ -1,0 +1,153 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func text(t *testing.T, name string) string {
+	t.Helper()
+	b, err := os.ReadFile(name)
+	require.NoError(t, err)
+	return string(b)
+}
+
+const letters = "B4 D4 B5 D5 B6-\n"
+
+// oldTabs are pages as they may lie about: right already, to be rewritten, and
+// at fault.
+func oldTabs(t *testing.T) time.Time {
+	t.Helper()
+	folder(t, map[string]string{
+		"old/right.txt": "Words stay.\n" + letters, "old/unit/signs.TAB": good, "old/bad.txt": bad, "old/picture.png": "\x89PNG",
+		"old/dos.txt": "\xef\xbb\xbfTitle: Gr\u00fc\u00dfe\r\n\r\n4 -4  5 \r\nla la  la", "old/office.txt": "caf\xe9\r4 \x964 -3\x92\r",
+		"old/wide.txt": "\xff\xfe4\x00 \x00-\x004\x00\r\x00\n\x00",
+	})
+	past := time.Now().Add(-time.Hour).Truncate(time.Second)
+	for _, name := range tree(t, "old") {
+		require.NoError(t, os.Chtimes(filepath.Join("old", name), past, past))
+	}
+	return past
+}
+
+// rewritten is what becomes of them. Reckoned by hand.
+var rewritten = map[string]string{
+	"right.txt": "Words stay.\n" + letters, "unit/signs.TAB": letters,
+	"dos.txt":    "\xef\xbb\xbfTitle: Gr\u00fc\u00dfe\r\n\r\nB4 D4 B5 \r\nla la  la",
+	"office.txt": "caf\xe9\rB4 D4 D3/\r", "wide.txt": "\xff\xfeB\x004\x00 \x00D\x004\x00\r\x00\n\x00",
+}
+
+func TestRewriteToAnotherFolder(t *testing.T) {
+	oldTabs(t)
+	got := call(t, "", "rewrite", "old", "-o", "new", "--to-convention", "letters")
+	assert.Equal(t, 1, got.code)
+	assert.Contains(t, got.err, "old/bad.txt:1:6: error: ")
+	assert.Contains(t, got.err, "old/office.txt: this is not UTF-8; it is read and written as Windows-1252")
+	assert.True(t, strings.HasSuffix(got.err, "reedlark: 4 pages rewritten, 1 right already, 1 refused\n"), got.err)
+	assert.Len(t, tree(t, "new"), len(rewritten))
+	for name, want := range rewritten {
+		assert.Equal(t, want, text(t, "new/"+name), name)
+	}
+}
+
+func TestRewriteInPlaceKeepsThePageAsItWas(t *testing.T) {
+	past := oldTabs(t)
+	require.NoError(t, os.Chmod("old/dos.txt", 0o640))
+	before := map[string]string{}
+	for _, name := range tree(t, "old") {
+		before[name] = text(t, "old/"+name)
+	}
+	args := []string{"rewrite", "old", "--in-place", "--to-convention", "letters"}
+	require.Equal(t, 1, call(t, "", args...).code)
+	kept := 0
+	for name, was := range before {
+		want, known := rewritten[name]
+		if !known || want == was {
+			info, err := os.Stat("old/" + name)
+			require.NoError(t, err)
+			assert.True(t, info.ModTime().Equal(past), "%s is not touched", name)
+			assert.Equal(t, was, text(t, "old/"+name))
+			assert.NoFileExists(t, "old/"+name+".before")
+			continue
+		}
+		kept++
+		assert.Equal(t, want, text(t, "old/"+name))
+		assert.Equal(t, was, text(t, "old/"+name+".before"))
+		info, err := os.Stat("old/" + name + ".before")
+		require.NoError(t, err)
+		assert.True(t, info.ModTime().Equal(past), "what is kept has the time it had")
+	}
+	assert.Equal(t, 4, kept)
+	info, err := os.Stat("old/dos.txt.before")
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o640), info.Mode())
+
+	again := tree(t, "old")
+	require.Equal(t, 1, call(t, "", args...).code)
+	assert.Equal(t, again, tree(t, "old"), "the second time nothing is left to do")
+	require.Equal(t, 0, call(t, "", "rewrite", "old/dos.txt", "--in-place", "--to-convention", "arrows").code)
+	assert.Equal(t, before["dos.txt"], text(t, "old/dos.txt.before"), "nothing that was kept is lost")
+	assert.Equal(t, rewritten["dos.txt"], text(t, "old/dos.txt.before-2"))
+}
+
+func TestRewriteDiff(t *testing.T) {
+	past := oldTabs(t)
+	got := call(t, "", "rewrite", "old/right.txt", "old/unit", "old/dos.txt", "--diff", "--to-convention", "letters")
+	assert.Equal(t, 0, got.code, got.err)
+	assert.Equal(t, "--- old/unit/signs.TAB\n+++ old/unit/signs.TAB\n@@ -1,1 +1,1 @@\n-"+good+"+"+letters+
+		"--- old/dos.txt\n+++ old/dos.txt\n@@ -1,4 +1,4 @@\n \ufeffTitle: Gr\u00fc\u00dfe\r\n \r\n-4 -4  5 \r\n+B4 D4 B5 \r\n la la  la\n\\ No newline at end of file\n", got.out)
+	assert.True(t, strings.HasSuffix(got.err, "2 pages would change, 1 right already\n"), got.err)
+	info, err := os.Stat("old/dos.txt")
+	require.NoError(t, err)
+	assert.True(t, info.ModTime().Equal(past))
+}
+
+func TestRewriteRefuses(t *testing.T) {
+	for args, says := range map[string]string{
+		"old":                                    "say where 6 pages go",
+		"old --in-place -o new":                  "two places for one page",
+		"- --in-place":                           "standard input has no place",
+		"old -o old":                             "--in-place does that",
+		"old -o old/new":                         "lies in the folder of the pages",
+		"old -o old/bad.txt":                     "6 pages do not fit into old/bad.txt",
+		"old -o -":                               "6 pages do not fit into -",
+		"old/bad.txt old/unit/../bad.txt -o new": "would both become new/bad.txt",
+		"old/picture.png":                        "Title",
+		"old/office.txt --to-convention arrows":  "Windows-1252 has not all the characters",
+	} {
+		oldTabs(t)
+		if strings.Contains(args, "png") {
+			require.NoError(t, os.WriteFile("old/picture.png", []byte("\x89PNG\x00\x01"), 0o644))
+			says = "this is a binary file"
+		}
+		before := tree(t, ".")
+		got := call(t, "", append([]string{"rewrite"}, strings.Fields(args)...)...)
+		assert.Equal(t, 2, got.code, args)
+		assert.Contains(t, got.err, says, args)
+		assert.Equal(t, before, tree(t, "."), args)
+	}
+}
+
+// Of every page in the collection that plays, only the lines of tab change; there
+// and back again nothing more does.
+func TestRewriteKeepsTheLayout(t *testing.T) {
+	for _, page := range allPages(t) {
+		if isMistaken(page) {
+			continue
+		}
+		was := text(t, page)
+		for _, to := range []string{"signs", "letters", "arrows"} {
+			got := call(t, "", "rewrite", page, "--to-convention", to)
+			require.Equal(t, 0, got.code, got.err)
+			require.Equal(t, strings.Count(was, "\n"), strings.Count(got.out, "\n"), page)
+			again := call(t, got.out, "rewrite", "-", "--to-convention", to)
+			assert.Equal(t, got.out, again.out, "%s in %s is right", page, to)
+		}
+	}
+}
