@@ -17,7 +17,7 @@ type Choice struct{ Value, Label string }
 
 // fields are the settings behind the fold, in order.
 var fields = []Field{
-	{Name: "count_in", Label: "Count-in", Choices: []Choice{{"", "none"}, {"1", "one bar"}, {"2", "two bars"}}},
+	{Name: "count_in", Label: "Count-in", Choices: []Choice{{"", "none"}, {"1", "one bar"}, {"2", "two bars"}, {"3", "three bars"}, {"4", "four bars"}}},
 	{Name: "click", Label: "Click on every beat", Choices: []Choice{{"", "off"}, {"true", "on"}}},
 	{Name: "brackets", Label: "Notes in brackets", Choices: []Choice{{"", "soft"}, {"full", "full"}, {"skip", "left out"}}},
 	{Name: "bends", Label: "Bends", Choices: []Choice{{"", "glide into the note"}, {"direct", "straight on the note"}}},
@@ -41,6 +41,7 @@ var fields = []Field{
 	{Name: "a4", Label: "Pitch of A4 in hertz", Min: "415", Max: "466", Step: "0.1", Holder: "440"},
 	{Name: "position", Label: "Position", Min: "1", Max: "12", Step: "1", Holder: "1"},
 	{Name: "room", Label: "Room around the harp", Min: "0", Max: "1", Step: "0.05", Holder: "0.15"},
+	{Name: "strict", Label: "What is doubtful", Choices: []Choice{{"", "is played as guessed"}, {"true", "is refused, like a mistake"}}},
 	{Name: "loudness", Label: "Loudness in LUFS", Min: "-30", Max: "-12", Step: "1", Holder: "-16"},
 }
 

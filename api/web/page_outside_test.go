@@ -153,12 +153,24 @@ func TestKeysAlone(t *testing.T) {
 	b.until(`document.querySelector('#loop').checked && document.querySelectorAll('.n.looped').length === 2`)
 }
 
+// underlined says that the first mark behind the text has the words at the place
+// where the text has them: both wrap in the same way at the same offsets.
+const underlined = `(() => {
+	const text = document.querySelector('#tab'), layer = document.querySelector('#marks');
+	const style = (e, name) => getComputedStyle(e)[name];
+	return ['fontFamily', 'fontSize', 'lineHeight', 'paddingLeft', 'paddingTop', 'borderTopWidth', 'tabSize', 'letterSpacing']
+		.every((n) => style(text, n) === style(layer, n)) && layer.textContent === text.value + '\n' &&
+		layer.clientWidth === text.clientWidth && layer.scrollTop === text.scrollTop && layer.scrollHeight >= text.scrollHeight - 2 &&
+		layer.getBoundingClientRect().top === text.getBoundingClientRect().top;
+})()`
+
 // What is wrong is said in the page, the text stays, and the fix is one click.
 func TestMistakes(t *testing.T) {
 	b := open(t)
 	b.visit(link("tab", "4 44 5"))
 	b.until(`document.querySelector('.problems .error .fix') && true`)
 	b.picture("error")
+	assert.True(t, eval[bool](b, underlined+` && document.querySelector('#marks mark.error').textContent === '44'`))
 	assert.Equal(t, "4 44 5", eval[string](b, `document.querySelector('#tab').value`))
 	assert.True(t, eval[bool](b, `document.querySelector('#toggle').disabled`))
 	b.do(chromedp.Click(chromedp.CSS(".fix")))
@@ -253,4 +265,19 @@ func TestAccessible(t *testing.T) {
 		accessible(b, scheme+" playing")
 		b.picture(scheme + "-playing")
 	}
+}
+
+// The lines under problems stay with the text when it is scrolled, made larger
+// and typed into.
+func TestUnderlinesStayInPlace(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", longTab()[:4000]+"\n4 44 o 5 some-words-that-are-so-long-that-they-wrap-within-the-field-in-which-they-stand-and-once-more 5"))
+	b.until(`document.querySelectorAll('#marks mark').length > 0`)
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#tab').scrollTop = 1e6`))
+	b.until(underlined + ` && document.querySelector('#tab').scrollTop > 500`)
+	b.picture("underlined")
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#tab').style.height = '37rem'`))
+	b.until(underlined)
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#tab').setSelectionRange(0, 0)`), chromedp.SendKeys(chromedp.CSS("#tab"), "4\n"))
+	b.until(underlined)
 }

@@ -76,6 +76,8 @@ function refuse(error) {
   transport.stop();
   byId('toggle').disabled = true;
   say('Nothing can be played until the text is put right.');
+  const { harp = 'C', layout = 'richter', tuning = 'equal', a4 = 440 } = settings.request;
+  chart.show({ key: harp, layout, tuning, a4 }).catch(() => {}); // the status has what matters more
 }
 
 const tidy = (x) => Number(x.toFixed(2));

@@ -20,7 +20,7 @@ export class Settings {
   // The whole request, without what is left as it is.
   get request() {
     const out = { ...this.#kept };
-    for (const name of ['from', 'to', 'repeat', 'format', 'strict']) delete out[name];
+    for (const name of ['from', 'to', 'repeat', 'format']) delete out[name];
     for (const field of this.#form.elements) {
       if (!field.name) continue;
       const value = field.value;
@@ -33,6 +33,6 @@ export class Settings {
 }
 
 function read(name, value) {
-  if (name === 'click') return value === 'true';
+  if (name === 'click' || name === 'strict') return value === 'true';
   return numbers.has(name) ? Number(value) : value;
 }
