@@ -10,6 +10,7 @@ require (
 	github.com/go-audio/wav v1.1.0
 	github.com/labstack/echo/v4 v4.16.0
 	github.com/mattn/go-isatty v0.0.22
+	github.com/maypok86/otter/v2 v2.4.0
 	github.com/mewkiz/flac v1.0.14
 	github.com/oapi-codegen/runtime v1.8.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3

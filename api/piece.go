@@ -2,6 +2,7 @@ package api
 
 import (
 	"slices"
+	"sync"
 
 	"reedlark/openapi"
 	"reedlark/synth"
@@ -31,20 +32,29 @@ func NewDoorWithin(l Limits) *Door {
 // Open opens one tab through a door of its own.
 func Open(r Request) (*Piece, error) { return NewDoor().Open(r) }
 
-// Piece is a tab that was read and can be played.
+// Piece is a tab that was read and can be played. It is safe for use by many at
+// once.
 type Piece struct {
 	req      Request
 	door     *Door
 	doc      *tab.Document
 	score    *score.Score
 	problems diag.List
-	sound    *synth.Sound // nil until it is asked for
+	once     sync.Once    // for what is worked out when it is asked for:
+	sound    *synth.Sound // nil where that failed
+	failed   error
 }
 
 // Open reads a tab and plays it on paper; nothing is rendered. The error is a
 // *TabError with every diagnostic where the tab is at fault, or, for a strict
 // request, doubtful; a *CallError where it is larger than the door lets through.
 func (d *Door) Open(r Request) (*Piece, error) {
+	return d.OpenWatched(r, func(string) func(error) { return func(error) {} })
+}
+
+// OpenWatched opens a tab and tells of each stage of it, parse and perform: stage
+// is called where it begins, and what that returns where it ends.
+func (d *Door) OpenWatched(r Request, stage func(name string) func(error)) (*Piece, error) {
 	if err := d.limits.fits(r.Tab); err != nil {
 		return nil, err
 	}
@@ -52,7 +62,17 @@ func (d *Door) Open(r Request) (*Piece, error) {
 	if err != nil {
 		return nil, err
 	}
+	end := stage("parse")
 	p := &Piece{req: r, door: d, doc: tab.Parse(r.Tab, r.options(d.limits))}
+	end(nil)
+	end = stage("perform")
+	err = p.play(settings)
+	end(err)
+	return p, err
+}
+
+// play performs the page, or says what keeps it from being performed.
+func (p *Piece) play(settings perform.Settings) error {
 	var more diag.List
 	if p.doc.Problems.Has(diag.Error) {
 		more = perform.Judge(p.doc, settings)
@@ -60,7 +80,7 @@ func (d *Door) Open(r Request) (*Piece, error) {
 		p.score, more = perform.Perform(p.doc, settings)
 	}
 	p.problems = slices.Concat(p.doc.Problems, more)
-	return p, p.verdict()
+	return p.verdict()
 }
 
 // verdict refuses the tab where a problem does.
@@ -71,7 +91,7 @@ func (p *Piece) verdict() error {
 	if !p.req.Strict {
 		return nil
 	}
-	if err := p.prepare(); err != nil { // its level may be worth a warning
+	if err := p.Prepare(); err != nil { // its level may be worth a warning
 		return err
 	}
 	if p.problems.Has(diag.Warning) {
@@ -84,24 +104,45 @@ func (p *Piece) refusal() error {
 	return &TabError{Diagnostics: p.diagnostics(), Strict: p.req.Strict}
 }
 
-// prepare works out how the piece sounds, once.
-func (p *Piece) prepare() error {
-	if p.sound != nil {
-		return nil
-	}
+// Prepare works out how the piece sounds, once; nothing is rendered. What needs
+// it does it by itself. It fails only by our own fault.
+func (p *Piece) Prepare() error {
+	p.once.Do(p.prepare)
+	return p.failed
+}
+
+func (p *Piece) prepare() {
 	sound, err := synth.Prepare(p.score, synth.Settings{
 		Rate: p.req.Rate, Depth: p.req.Depth, Channels: p.req.Channels,
 		Room: p.req.Room, Loudness: p.req.Loudness, Tables: p.door.tables,
 	})
 	if err != nil {
-		return err
+		p.failed = err
+		return
 	}
 	p.sound = sound
 	if sound.Report().PeakWins {
 		p.problems.Add(diag.Warning, diag.LoudnessMissed, diag.Span{}, "ask for a lower loudness",
 			"The sound is quieter than was asked for, because its peaks would otherwise be cut off.")
 	}
-	return nil
+}
+
+// Voices is how many reeds sound in all notes together.
+func (p *Piece) Voices() (n int) {
+	for _, note := range p.score.Notes {
+		n += len(note.Voices)
+	}
+	return n
+}
+
+// Work is how much there is to render, in voice-seconds: the seconds that each
+// reed sounds, and at least those that the file lasts.
+func (p *Piece) Work() float64 {
+	sum := 0.0
+	for _, note := range p.score.Notes {
+		sum += note.Seconds * float64(len(note.Voices))
+	}
+	return max(sum, p.score.Seconds) * float64(p.req.Rate) / 48000
 }
 
 // Title is the page's title, empty where it has none.
@@ -116,7 +157,7 @@ func (p *Piece) Rewritten() string { return p.doc.Print(tab.Convention(p.req.ToC
 // Diagnostics is everything there is to say about the piece, in the order of
 // the page. It fails only by our own fault.
 func (p *Piece) Diagnostics() ([]openapi.Diagnostic, error) {
-	err := p.prepare()
+	err := p.Prepare()
 	return p.diagnostics(), err
 }
 
@@ -127,7 +168,7 @@ func (p *Piece) diagnostics() []openapi.Diagnostic {
 // Score is what is played, when and at what pitch, with every diagnostic. It
 // fails only by our own fault.
 func (p *Piece) Score() (openapi.Score, error) {
-	if err := p.prepare(); err != nil {
+	if err := p.Prepare(); err != nil {
 		return openapi.Score{}, err
 	}
 	out := answer(p.score)
@@ -142,7 +183,7 @@ func (p *Piece) Score() (openapi.Score, error) {
 
 // Sound is the piece ready to be rendered. It fails only by our own fault.
 func (p *Piece) Sound() (*Sound, error) {
-	if err := p.prepare(); err != nil {
+	if err := p.Prepare(); err != nil {
 		return nil, err
 	}
 	return newSound(p.sound, p.req)

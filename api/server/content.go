@@ -65,6 +65,7 @@ func (s *service) send(c echo.Context, a answer) error {
 	if err != nil {
 		return err
 	}
+	a.open = nil // what it holds may go
 	h.Set("Accept-Ranges", "bytes")
 	h.Set("Content-Disposition", disposition(a.file))
 	h.Set("Content-Type", a.media)

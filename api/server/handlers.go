@@ -49,30 +49,23 @@ var (
 )
 
 func (s *service) audio(c echo.Context) error {
-	return s.tune(c, []representation{asWAV, asFLAC}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
+	return s.tune(c, []representation{asWAV, asFLAC}, func(ctx context.Context, t *tabCall) (answer, error) {
+		t.about = soundByte
+		p, err := t.piece(ctx)
+		if err != nil {
+			return answer{}, err
+		}
+		tag := entityTag("audio", t.req.Canonical(), t.as.media, api.EngineVersion())
 		return answer{
-			media: as.media,
-			tag:   entityTag("audio", req.Canonical(), as.media, api.EngineVersion()),
-			file:  fileName(p.Title(), as.ending),
-			open:  func() (content, error) { return s.sound(c.Request().Context(), as, p) },
+			media: t.as.media, tag: tag, file: fileName(p.Title(), t.as.ending), keep: t.keep,
+			open: func() (content, error) { return t.sounding(p, tag) },
 		}, nil
 	})
 }
 
-// sound is a piece as a file of sound.
-func (s *service) sound(ctx context.Context, as representation, p *api.Piece) (content, error) {
-	sound, err := p.Sound()
-	if err != nil || as == asWAV {
-		return lent{sound, s.players}, err
-	}
-	file, err := sound.FLAC(ctx)
-	return lent{text(file), s.players}, err
-}
-
 func (s *service) score(c echo.Context) error {
-	return s.tune(c, []representation{asScore, asMIDI, asSheet}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
-		body, err := scored(as, p)
-		return ready(body, as.media, fileName(p.Title(), as.ending), "score", req), err
+	return s.tune(c, []representation{asScore, asMIDI, asSheet}, func(ctx context.Context, t *tabCall) (answer, error) {
+		return t.file(ctx, "score", t.as.media, func(p *api.Piece) ([]byte, error) { return scored(t.as, p) })
 	})
 }
 
@@ -92,21 +85,20 @@ func scored(as representation, p *api.Piece) ([]byte, error) {
 }
 
 func (s *service) tab(c echo.Context) error {
-	return s.tune(c, []representation{asPage}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
-		page := []byte(p.Rewritten())
-		return ready(page, as.media+"; charset=utf-8", fileName(p.Title(), as.ending), "tab", req), nil
+	return s.tune(c, []representation{asPage}, func(ctx context.Context, t *tabCall) (answer, error) {
+		return t.file(ctx, "tab", t.as.media+"; charset=utf-8", func(p *api.Piece) ([]byte, error) { return []byte(p.Rewritten()), nil })
 	})
 }
 
 func (s *service) picture(c echo.Context) error {
-	return s.tune(c, []representation{asSVG}, func(as representation, req api.Request, p *api.Piece) (answer, error) {
-		return ready(p.Picture(), as.media, fileName(p.Title(), as.ending), "picture", req), nil
+	return s.tune(c, []representation{asSVG}, func(ctx context.Context, t *tabCall) (answer, error) {
+		return t.file(ctx, "picture", t.as.media, func(p *api.Piece) ([]byte, error) { return p.Picture(), nil })
 	})
 }
 
 // tune is the way of every resource of a tab: read the request, settle on a
-// representation, open the piece, send what is made of it.
-func (s *service) tune(c echo.Context, offers []representation, made func(representation, api.Request, *api.Piece) (answer, error)) error {
+// representation, make what is asked for, send it.
+func (s *service) tune(c echo.Context, offers []representation, made func(context.Context, *tabCall) (answer, error)) error {
 	req, err := request(c)
 	if err != nil {
 		return err
@@ -115,16 +107,10 @@ func (s *service) tune(c echo.Context, offers []representation, made func(repres
 	if err != nil {
 		return err
 	}
-	if !s.players.take(c.Request().Context()) {
-		return errBusy
-	}
-	defer s.players.give()
-	piece, err := s.door.Open(req)
-	if err != nil {
-		return err
-	}
-	req.Format = "" // it was settled by now
-	a, err := made(as, req, piece)
+	t := s.tabCall(c, req)
+	t.as = as
+	defer t.visit.leave()
+	a, err := made(c.Request().Context(), t)
 	if err != nil {
 		return err
 	}

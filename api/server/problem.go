@@ -1,11 +1,13 @@
 package server
 
 import (
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"net/http"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -45,8 +47,29 @@ func (s sort) problem(detail string) openapi.Problem {
 	return openapi.Problem{Type: "/problems/" + s.path, Title: s.title, Status: s.status, Detail: detail}
 }
 
-// errBusy says that no player came free in time.
-var errBusy = errors.New("all players are busy: try again in a moment")
+// errBusy says that there is more to do than can be done in time.
+type errBusy struct {
+	reason string        // line, wait or work
+	after  time.Duration // when there is likely to be room
+}
+
+func (e *errBusy) Error() string { return "all players are busy: try again in a moment" }
+
+// retry says when a call that was refused for want of room may come again: when
+// there is likely to be room, and for some of them later, so that they do not all
+// come back at once.
+func (s *service) retry(c echo.Context, err error) {
+	var busy *errBusy
+	if !errors.As(err, &busy) {
+		return
+	}
+	s.cfg.Observer.Shed(busy.reason)
+	seconds := int(min(busy.after, time.Minute)/time.Second) + 1
+	var dice [1]byte
+	_, _ = rand.Read(dice[:]) // it never fails
+	seconds += int(dice[0]) % (seconds + 1)
+	c.Response().Header().Set("Retry-After", strconv.Itoa(seconds))
+}
 
 // refuse answers with what is wrong. It is the one place where an error becomes
 // a status.
@@ -57,7 +80,7 @@ func (s *service) refuse(err error, c echo.Context) {
 	p := s.problem(err, c)
 	c.Set(problemCode, strings.TrimPrefix(p.Type, "/problems/"))
 	h := c.Response().Header()
-	for _, success := range []string{"ETag", "Accept-Ranges", "Content-Disposition", "Content-Length"} {
+	for _, success := range []string{"ETag", "Accept-Ranges", "Content-Disposition", "Content-Length", "Content-Type", "Cache-Status"} {
 		h.Del(success)
 	}
 	h.Set("Cache-Control", "no-store")
@@ -81,6 +104,7 @@ func (s *service) problem(err error, c echo.Context) openapi.Problem {
 	var call *api.CallError
 	var routing *echo.HTTPError
 	var outside errRange
+	var busy *errBusy
 	switch {
 	case errors.As(err, &tab):
 		return tabProblem(tab)
@@ -92,8 +116,8 @@ func (s *service) problem(err error, c echo.Context) openapi.Problem {
 	case errors.Is(err, errNotReady):
 		c.Response().Header().Set("Retry-After", "1")
 		return notReady.problem(err.Error())
-	case errors.Is(err, errBusy):
-		c.Response().Header().Set("Retry-After", "1")
+	case errors.As(err, &busy):
+		s.retry(c, err)
 		return tooBusy.problem(err.Error())
 	case errors.As(err, &routing) && routing.Code == http.StatusMethodNotAllowed:
 		return noMethod.problem("this resource takes " + c.Response().Header().Get("Allow"))

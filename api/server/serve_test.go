@@ -99,41 +99,6 @@ func TestClosingIsNotReady(t *testing.T) {
 	require.Equal(t, http.StatusOK, record(s.handler(), call{target: "/healthz"}).StatusCode)
 }
 
-func TestBusy(t *testing.T) {
-	s := newServer(Config{Log: quiet.Log, Slots: 1}.filled())
-	require.True(t, s.players.take(t.Context()))
-	c := call{target: "/v1/score?tab=4"}
-	res := record(s.handler(), c)
-	require.Equal(t, http.StatusServiceUnavailable, res.StatusCode)
-	require.Equal(t, "1", res.Header.Get("Retry-After"))
-	problem(t, res)
-	s.players.give()
-	require.Equal(t, http.StatusOK, record(s.handler(), c).StatusCode)
-}
-
-// stuck is a writer that says when it is written to and then waits.
-type stuck struct{ reached, free chan struct{} }
-
-func (s stuck) Write(b []byte) (int, error) {
-	close(s.reached)
-	<-s.free
-	return len(b), nil
-}
-
-func TestSlowListenerHoldsNobodyUp(t *testing.T) {
-	p := newPlayers(1)
-	require.True(t, p.take(t.Context()))
-	slow := stuck{make(chan struct{}), make(chan struct{})}
-	done := make(chan error, 1)
-	go func() { done <- lent{text("sound"), p}.WriteRange(t.Context(), slow, 0, 5) }()
-	<-slow.reached
-	require.True(t, p.take(t.Context()), "the token is free while the listener is slow")
-	p.give()
-	close(slow.free)
-	require.NoError(t, <-done)
-	require.Len(t, p, 1, "and it is held again afterwards")
-}
-
 // broken is content that fails after some bytes.
 type broken struct{ good int }
 

@@ -18,14 +18,22 @@ import (
 
 // service is the state of one server: nothing about any caller.
 type service struct {
-	cfg     Config
-	door    *api.Door
-	players players
-	phase   atomic.Int32
+	cfg   Config
+	door  *api.Door
+	gate  *gate
+	store *store
+	phase atomic.Int32
 }
 
 func newServer(cfg Config) *service {
-	return &service{cfg: cfg, door: api.NewDoorWithin(cfg.Limits), players: newPlayers(cfg.Slots)}
+	store, err := newStore(cfg.CacheBytes, cfg.Observer)
+	if err != nil {
+		panic(err) // its options are ours
+	}
+	return &service{
+		cfg: cfg, door: api.NewDoorWithin(cfg.Limits),
+		gate: newGate(cfg.Slots, cfg.Line, cfg.Wait), store: store,
+	}
 }
 
 func (s *service) handler() http.Handler {

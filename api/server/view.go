@@ -28,13 +28,11 @@ func (s *service) view(c echo.Context, query string) (web.View, int) {
 	v.Values = values(v.State)
 	v.Link, _ = req.Link() // "" where it is too long for one
 	v.Lines = plainLines(req.Tab)
-	if !s.players.take(c.Request().Context()) {
-		c.Response().Header().Set("Retry-After", "1")
-		return refused(v, errBusy)
-	}
-	defer s.players.give()
-	piece, err := s.door.Open(req)
+	t := s.tabCall(c, req)
+	defer t.visit.leave()
+	piece, err := t.piece(c.Request().Context())
 	if err != nil {
+		s.retry(c, err)
 		return refused(v, err)
 	}
 	score, err := piece.Score()
@@ -61,6 +59,7 @@ func filled(v web.View, score openapi.Score) web.View {
 func refused(v web.View, err error) (web.View, int) {
 	var tab *api.TabError
 	var call *api.CallError
+	var busy *errBusy
 	switch {
 	case errors.As(err, &tab):
 		v.Problems = problems(tab.Diagnostics)
@@ -68,7 +67,7 @@ func refused(v web.View, err error) (web.View, int) {
 	case errors.As(err, &call):
 		v.Refusal = sentence(call.Error())
 		return v, badCalls[call.Kind].status
-	case errors.Is(err, errBusy):
+	case errors.As(err, &busy):
 		v.Refusal = sentence(err.Error())
 		return v, http.StatusServiceUnavailable
 	}

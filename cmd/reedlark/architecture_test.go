@@ -72,6 +72,7 @@ var onlyIn = map[string][]string{
 	"math/rand":                           {},
 	"math/rand/v2":                        {},
 	"github.com/prometheus/client_golang": {"api/server"},
+	"github.com/maypok86/otter/v2":        {"api/server"},
 }
 
 type goPackage struct {

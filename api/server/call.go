@@ -1,0 +1,153 @@
+package server
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/labstack/echo/v4"
+
+	"reedlark/api"
+	"reedlark/openapi"
+)
+
+// tabCall is one call for something of a tab.
+type tabCall struct {
+	*service
+	c     echo.Context
+	req   api.Request
+	as    representation
+	keep  string        // Cache-Control of its success; empty for the usual
+	about time.Duration // what a byte of tab is thought to cost in all
+	visit *visit
+}
+
+func (s *service) tabCall(c echo.Context, req api.Request) *tabCall {
+	req.Format = "" // that is settled elsewhere
+	return &tabCall{service: s, c: c, req: req, visit: s.gate.visit(), about: pageByte}
+}
+
+// get looks into the store, and says in the answer how that went.
+// ref: RFC 9211.
+func (t *tabCall) get(ctx context.Context, k key, make func() (kept, error)) (kept, error) {
+	v, how, err := t.store.get(ctx, k, make)
+	if err == nil && !t.c.Response().Committed {
+		t.c.Response().Header().Set("Cache-Status", "reedlark; "+how)
+	}
+	return v, err
+}
+
+// What is thought to take how long before more is known, on the machine of the
+// figures in DEVELOPERS.md.
+const (
+	readByte   = 2 * time.Microsecond  // to read and perform a byte of tab
+	pageByte   = 20 * time.Microsecond // and to make a page or a picture of it
+	soundByte  = 60 * time.Microsecond // to render what it plays
+	strictByte = 40 * time.Microsecond // to know how loud it is, too
+	prepare    = 50 * time.Microsecond // to know how loud a voice is
+	writeVoice = 10 * time.Microsecond // to write it into a score or a picture
+	flacTimes  = 8                     // as long to code as to render
+)
+
+// opened is a piece that is kept.
+type opened struct{ *api.Piece }
+
+// voiceBytes is what a piece takes for each of its voices, as measured.
+const voiceBytes = 1700
+
+func (o opened) bytes() int { return 4096 + voiceBytes*o.Voices() }
+
+// piece opens the tab, or finds it open.
+func (t *tabCall) piece(ctx context.Context) (*api.Piece, error) {
+	k := key{"piece", entityTag(t.req.Canonical(), api.EngineVersion()), 0}
+	v, err := t.get(ctx, k, func() (kept, error) { return t.open(ctx) })
+	if err != nil {
+		return nil, err
+	}
+	return v.(opened).Piece, nil
+}
+
+func (t *tabCall) open(ctx context.Context) (kept, error) {
+	bytes := time.Duration(len(t.req.Tab))
+	read := bytes * readByte
+	if t.req.Strict {
+		read = bytes * strictByte
+	}
+	if err := t.visit.expect(max(read, bytes*t.about)); err != nil {
+		return nil, err
+	}
+	var piece *api.Piece
+	err := t.visit.work(ctx, read, func() (err error) {
+		piece, err = t.door.OpenWatched(t.req, t.stages(ctx))
+		return err
+	})
+	if err != nil {
+		return nil, t.told(err)
+	}
+	about := time.Duration(piece.Voices()) * prepare
+	if err := t.visit.work(ctx, about, piece.Prepare); err != nil {
+		return nil, err
+	}
+	if all, err := piece.Diagnostics(); err == nil {
+		t.count(all)
+	}
+	return opened{piece}, nil
+}
+
+// stages tells the observer of each stage of opening.
+func (t *tabCall) stages(ctx context.Context) func(string) func(error) {
+	return func(name string) func(error) {
+		_, end := t.cfg.Observer.Stage(ctx, name)
+		return end
+	}
+}
+
+// told tells the observer what is wrong with a tab.
+func (t *tabCall) told(err error) error {
+	var tab *api.TabError
+	if errors.As(err, &tab) {
+		t.count(tab.Diagnostics)
+	}
+	return err
+}
+
+func (t *tabCall) count(all []openapi.Diagnostic) {
+	for _, d := range all {
+		t.cfg.Observer.Problem(string(d.Severity), string(d.Code))
+	}
+}
+
+// file is an answer that is made whole.
+type file struct {
+	media, tag, name string
+	body             text
+}
+
+func (f *file) bytes() int { return len(f.body) }
+
+func (f *file) answer() answer {
+	return answer{media: f.media, tag: f.tag, file: f.name, open: func() (content, error) { return f.body, nil }}
+}
+
+// file makes an answer of the piece, or finds it made. Its bytes are part of its
+// tag, since words may change where no sound does.
+func (t *tabCall) file(ctx context.Context, resource, media string, make func(p *api.Piece) ([]byte, error)) (answer, error) {
+	k := key{"file", entityTag(resource, t.req.Canonical(), media, api.EngineVersion()), 0}
+	v, err := t.get(ctx, k, func() (kept, error) {
+		piece, err := t.piece(ctx)
+		if err != nil {
+			return nil, err
+		}
+		f := &file{media: media, name: fileName(piece.Title(), t.as.ending)}
+		err = t.visit.work(ctx, time.Duration(piece.Voices())*writeVoice, func() (err error) {
+			f.body, err = make(piece)
+			f.tag = entityTag(k.tag, string(f.body))
+			return err
+		})
+		return f, err
+	})
+	if err != nil {
+		return answer{}, err
+	}
+	return v.(*file).answer(), nil
+}
