@@ -44,6 +44,15 @@ func answer(s *score.Score) openapi.Score {
 	for i, n := range s.Notes {
 		out.Notes[i] = note(n)
 	}
+	for _, b := range s.Backing {
+		out.Backing = append(out.Backing, openapi.BackingNote{
+			Player: openapi.BackingNotePlayer(b.Player), Name: b.Name, Midi: b.Midi, Hz: b.Hz,
+			StartBeat: beats(b.StartBeat), Beats: beats(b.Beats), Start: b.Start, Seconds: b.Seconds,
+		})
+	}
+	for _, c := range s.Chords {
+		out.Chords = append(out.Chords, openapi.Chord{Symbol: c.Symbol, StartBeat: beats(c.StartBeat), Start: c.Start, Seconds: c.Seconds})
+	}
 	return out
 }
 

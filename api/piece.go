@@ -112,8 +112,9 @@ func (p *Piece) Prepare() error {
 }
 
 func (p *Piece) prepare() {
-	sound, err := synth.Prepare(p.score, synth.Settings{
-		Rate: p.req.Rate, Depth: p.req.Depth, Channels: p.req.Channels,
+	heard := p.heard()
+	sound, err := synth.Prepare(heard, synth.Settings{
+		Rate: p.req.Rate, Depth: p.req.Depth, Channels: p.req.channels(), Split: p.req.Mix == mixSplit,
 		Room: p.req.Room, Loudness: p.req.Loudness, Tables: p.door.tables,
 	})
 	if err != nil {
@@ -121,6 +122,7 @@ func (p *Piece) prepare() {
 		return
 	}
 	p.sound = sound
+	p.aboutMix(heard)
 	if sound.Report().PeakWins {
 		p.problems.Add(diag.Warning, diag.LoudnessMissed, diag.Span{}, "ask for a lower loudness",
 			"The sound is quieter than was asked for, because its peaks would otherwise be cut off.")
@@ -196,7 +198,10 @@ func EngineVersion() string { return synth.Version }
 // options is what the reading of the page has to know.
 func (r Request) options(l Limits) tab.Options {
 	metre, _ := tab.ParseMetre(r.Metre) // "" is none; anything else was checked on its way in
-	return tab.Options{Convention: tab.Convention(r.Convention), Metre: metre, Limits: l.page()}
+	return tab.Options{
+		Convention: tab.Convention(r.Convention), Metre: metre, Limits: l.page(),
+		Chords: r.Backing != string(perform.NoBacking),
+	}
 }
 
 // settings is what the player has to know.
@@ -205,7 +210,7 @@ func (r Request) settings(l Limits) (perform.Settings, error) {
 		Tuning: harp.Tuning(r.Tuning), A4: r.A4, Tempo: r.Tempo, Swing: r.Swing,
 		Brackets: perform.Brackets(r.Brackets), Bends: perform.Bends(r.Bends),
 		From: r.From.bound(), To: r.To.bound(),
-		Repeat: r.Repeat, CountIn: r.CountIn, Click: r.Click, Position: r.Position,
+		Repeat: r.Repeat, CountIn: r.CountIn, Click: r.Click, Backing: perform.Backing(r.Backing), Position: r.Position,
 		MaxSeconds: l.Duration.Seconds(), MaxNotes: l.Notes,
 	}
 	if r.Harp != "" {

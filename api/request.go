@@ -24,14 +24,14 @@ type Request struct {
 	Repeat   int  // times round, 1 to 32
 	CountIn  int  // bars, 0 to 4
 	Click    bool
-	Backing  string  // off
-	Mix      string  // all
+	Backing  string  // off, drone, chords
+	Mix      string  // all, melody, backing, split
 	Room     float64 // 0 to 1
 
 	Format   string  // "" to choose by what the caller accepts
 	Rate     int     // frames a second: 22050, 44100, 48000
 	Depth    int     // bits a sample: 16, 24
-	Channels int     // 1, 2
+	Channels int     // 1, 2; a split mix has two whatever this is
 	Position int     // 1 to 12
 	Loudness float64 // LUFS, -30 to -12
 	Strict   bool    // warnings refuse the tab

@@ -18,7 +18,7 @@ type Sound struct {
 }
 
 func newSound(sound *synth.Sound, r Request) (*Sound, error) {
-	format := wav.Format{Rate: r.Rate, Depth: r.Depth, Channels: r.Channels}
+	format := wav.Format{Rate: r.Rate, Depth: r.Depth, Channels: r.channels()}
 	header, err := wav.Header(format, sound.Frames())
 	return &Sound{sound, format, header}, err
 }

@@ -17,6 +17,7 @@ type accountant struct {
 	rate    int
 	echoes  []level.Echo // by number of timbre, as they are asked for
 	noise   level.Echo
+	resound resounds
 
 	// Room to reckon in, used again for every part: the amplitudes of the
 	// voices of a breath, of its noise, and the finer ones of the peaks.

@@ -31,8 +31,10 @@ func (c *cursor) clone() *cursor {
 
 // skip goes on to a frame without sounding.
 func (c *cursor) skip(to int64) {
-	c.walk(to, func(s *sounding, part reed.Part, from, to int64) {
-		s.phase = part.Advance(s.phase, from, to)
+	c.walk(to, func(s *sounding, part reed.Part, from, stop int64) {
+		if stop == to { // else it is over by then, and nobody asks for its phase
+			s.phase = part.Advance(s.phase, from, stop)
+		}
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"reedlark/synth/band"
 	"reedlark/synth/dsp"
 	"reedlark/synth/level"
 	"reedlark/synth/reed"
@@ -18,6 +19,7 @@ type plan struct {
 	timbres []reed.Timbre
 	blows   []blow
 	ticks   []*tick
+	backing []*band.Note
 }
 
 // blow is the parts of one breath on one or more reeds.
@@ -41,6 +43,13 @@ func newPlan(sc *score.Score, set Settings, frames int64, breathDB float64) plan
 	for _, ph := range phrases(sc.Notes) {
 		p.addPhrase(ph)
 	}
+	p.addBacking(sc.Backing)
+	p.order()
+	return p.plan
+}
+
+// order sorts the parts by their first frames.
+func (p *plan) order() {
 	p.starts = make([]int32, len(p.parts))
 	for i := range p.starts {
 		p.starts[i] = int32(i)
@@ -50,7 +59,6 @@ func newPlan(sc *score.Score, set Settings, frames int64, breathDB float64) plan
 		y, _ := p.parts[b].Span()
 		return cmp.Compare(x, y)
 	})
-	return p.plan
 }
 
 // number is the number of a timbre in the plan.
@@ -73,6 +81,7 @@ func (p *plan) ledger(r room.Room, set Settings, frames int64) *level.Ledger {
 		tables:  set.Tables,
 		rate:    set.Rate,
 		echoes:  make([]level.Echo, len(p.timbres)),
+		resound: resounds{},
 	}
 	l.noise = l.around.Noise()
 	for i := range p.blows {
@@ -80,6 +89,9 @@ func (p *plan) ledger(r room.Room, set Settings, frames int64) *level.Ledger {
 	}
 	for _, t := range p.ticks {
 		l.addTick(t)
+	}
+	for _, n := range p.backing {
+		l.addNote(n)
 	}
 	l.Reflect(l.around)
 	return l.Ledger

@@ -26,6 +26,9 @@ func (s *Sound) Samples(ctx context.Context, from, to int64, emit func(block []i
 	if from < 0 || from > to || to > s.frames {
 		return fmt.Errorf("synth: frames %d to %d of a sound of %d", from, to, s.frames)
 	}
+	if s.set.Split {
+		return s.beside(ctx, from, to, emit)
+	}
 	if to-from < longFrames {
 		return s.render(ctx, from, to, 1, emit)
 	}

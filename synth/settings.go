@@ -14,6 +14,9 @@ type Settings struct {
 	Channels int     // 1, or 2 for a room in two channels
 	Room     float64 // 0 dry to 1
 	Loudness float64 // LUFS, integrated, of the whole sound
+	// Split puts what the harp plays on the left and all else on the right,
+	// each in a room of its own. It takes two channels.
+	Split bool
 	// Tables keeps the waves of reeds so that sounds share them; nil makes
 	// one for this sound alone.
 	Tables *reed.Cache
@@ -34,6 +37,8 @@ func (s Settings) check() error {
 		return fmt.Errorf("synth: depth %d, it must be 16 or 24", s.Depth)
 	case s.Channels != 1 && s.Channels != 2:
 		return fmt.Errorf("synth: %d channels, it must be 1 or 2", s.Channels)
+	case s.Split && s.Channels != 2:
+		return fmt.Errorf("synth: a split sound of %d channels, it must be 2", s.Channels)
 	case !within(s.Room, 0, 1):
 		return fmt.Errorf("synth: room %g, it must be from 0 to 1", s.Room)
 	case !within(s.Loudness, MinLoudness, MaxLoudness):

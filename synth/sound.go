@@ -19,6 +19,7 @@ type Sound struct {
 	room   room.Room
 	gain   level.Gain
 	report Report
+	sides  [2]*Sound // left and right, where they are split
 }
 
 // Report is what is known of a sound before its first sample.
@@ -47,6 +48,9 @@ func prepare(sc *score.Score, s Settings, breathDB float64) (*Sound, error) {
 	}
 	if s.Tables == nil {
 		s.Tables = reed.NewCache(reed.DefaultCacheBytes)
+	}
+	if s.Split {
+		return prepareSplit(sc, s, breathDB), nil
 	}
 	snd := &Sound{set: s, frames: length(sc.Seconds, s), room: room.New(s.Room, s.Rate, s.Channels)}
 	snd.plan = newPlan(sc, s, snd.frames, breathDB)
@@ -81,6 +85,11 @@ func checkScore(sc *score.Score) error {
 	for i := range sc.Notes {
 		if err := checkNote(&sc.Notes[i]); err != nil {
 			return fmt.Errorf("synth: note %d (line %d, column %d): %w", i+1, sc.Notes[i].Line, sc.Notes[i].Column, err)
+		}
+	}
+	for i := range sc.Backing {
+		if err := checkBacking(&sc.Backing[i]); err != nil {
+			return fmt.Errorf("synth: backing note %d: %w", i+1, err)
 		}
 	}
 	return nil

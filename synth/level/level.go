@@ -74,6 +74,17 @@ func (l *Ledger) addPeak(i int, amp float64) {
 	}
 }
 
+// Beside takes in the ledger of another channel: the powers add up, and the
+// higher of the two peaks counts.
+func (l *Ledger) Beside(other *Ledger) {
+	for i, p := range other.power {
+		l.power[i] += p
+	}
+	for i, p := range other.peak {
+		l.peak[i] = max(l.peak[i], p)
+	}
+}
+
 // bin is the mean power of 100 ms.
 func (l *Ledger) bin(b int, gain func(i int) float64) float64 {
 	const per = PerSecond / 10

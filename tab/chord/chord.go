@@ -3,6 +3,7 @@ package chord
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // Chord is what a symbol names. The zero Chord is a triad of C without notes.
@@ -27,8 +28,7 @@ func Parse(symbol string) (Chord, error) {
 	if !ok || len(symbol) > Longest*3 {
 		return Chord{}, &Unknown{symbol, Nearest(symbol)}
 	}
-	bass := root
-	quality, bass, ok = readBass(quality, root)
+	quality, bass, ok := readBass(quality, root)
 	if !ok {
 		return Chord{}, &Unknown{symbol, Nearest(symbol)}
 	}
@@ -54,6 +54,25 @@ func silent(symbol string) bool {
 // Same says that two chords sound alike.
 func (c Chord) Same(d Chord) bool {
 	return c.Silent == d.Silent && c.Root == d.Root && c.Bass == d.Bass && slices.Equal(c.Tones, d.Tones)
+}
+
+// names are those of the twelve notes, as roots of chords are most often spelled.
+var names = [12]string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
+
+// Moved is the chord so many semitones higher, its symbol with it.
+func (c Chord) Moved(semitones int) Chord {
+	semitones = (semitones%12 + 12) % 12
+	if semitones == 0 || c.Silent {
+		return c
+	}
+	_, quality, _ := readRoot(c.Symbol)
+	slashed := c.Bass != c.Root
+	c.Root, c.Bass = (c.Root+semitones)%12, (c.Bass+semitones)%12
+	if slashed {
+		quality = quality[:strings.LastIndexByte(quality, '/')+1] + names[c.Bass]
+	}
+	c.Symbol = names[c.Root] + quality
+	return c
 }
 
 // letters are the natural notes, semitones above C.

@@ -81,12 +81,17 @@ const (
 	BeatIsEighth  Code = "beat-is-eighth" // 6/8, 9/8 or 12/8 with a slow tempo
 	RangeEmpty    Code = "range-empty"    // from and to leave nothing between them
 	RangeSilent   Code = "range-silent"   // no note begins between from and to
+	NoChords      Code = "no-chords"      // chords are to be played and the page has none
+	ChordsMoved   Code = "chords-moved"   // with the harp, to another key
 	SoundTooLong  Code = "sound-too-long"
 	TooManyPlayed Code = "too-many-played" // notes, with every repetition
 )
 
 // What only the loudspeaker tells.
-const LoudnessMissed Code = "loudness-missed" // the peaks leave no room for the loudness asked for
+const (
+	MixSilent      Code = "mix-silent"      // nothing is heard of the parts asked for
+	LoudnessMissed Code = "loudness-missed" // the peaks leave no room for the loudness asked for
+)
 
 // Codes is every code there is, in the order of the notation's chapters; the
 // OpenAPI document lists the same.
@@ -100,6 +105,6 @@ var Codes = []Code{
 	HeaderLate, HeaderTwice, HeaderEmpty, HeaderUnread, HeaderRange, TitleTooLong, TextTooLong, TooManyNotes,
 	NoteTooLong, UnknownChord, ChordsMismatch, ChordsAlone, NothingToPlay,
 	HarpUnknown, KeyAsHarp, KeyNotRead, HeaderRest, BendTooDeep, OverNone, OverRare, LongBreath, WideLeap, BeatIsEighth,
-	RangeEmpty, RangeSilent, SoundTooLong, TooManyPlayed,
-	LoudnessMissed,
+	RangeEmpty, RangeSilent, NoChords, ChordsMoved, SoundTooLong, TooManyPlayed,
+	MixSilent, LoudnessMissed,
 }

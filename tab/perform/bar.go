@@ -15,6 +15,7 @@ type bars struct {
 	starts []*big.Rat // ascending, never empty
 	length *big.Rat   // of a whole bar
 	known  bool       // the page or the caller says so
+	metred bool       // by a metre
 }
 
 // bars finds the bars of the piece.
@@ -22,6 +23,7 @@ func (p *player) bars() bars {
 	b := bars{starts: p.piece.Bars, length: big.NewRat(usualBar, 1), known: p.doc.Metre.Beats > 0 || len(p.piece.Bars) > 0}
 	switch {
 	case p.doc.Metre.Beats > 0:
+		b.metred = true
 		b.length = big.NewRat(int64(p.doc.Metre.Beats), 1)
 	case len(b.starts) > 1:
 		b.length = new(big.Rat).Sub(b.starts[1], b.starts[0])
@@ -48,6 +50,21 @@ func (b bars) bar(beat *big.Rat) *big.Rat {
 		i = max(0, i-1)
 	}
 	return b.starts[i]
+}
+
+// beats is how many beats the bar has that a beat lies in: as many as the metre
+// says or, without one, as are written.
+func (b bars) beats(beat *big.Rat) int {
+	length := b.length
+	i, found := slices.BinarySearchFunc(b.starts, beat, (*big.Rat).Cmp)
+	if found {
+		i++
+	}
+	if !b.metred && i > 0 && i < len(b.starts) {
+		length = new(big.Rat).Sub(b.starts[i], b.starts[i-1])
+	}
+	whole := floor(new(big.Rat).Neg(length)) // -ceiling
+	return int(-whole.Int64())
 }
 
 // into is how far into its bar a beat lies, from 0 up to a bar's length.

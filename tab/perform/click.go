@@ -9,7 +9,7 @@ import (
 // countBeats is how many beats are counted before the first round: whole bars,
 // less what the first of them takes when the playing starts inside a bar.
 func (p *player) countBeats() *big.Rat {
-	bars := p.bars()
+	bars := p.grid
 	count := big.NewRat(int64(p.set.CountIn), 1)
 	count.Mul(count, bars.length)
 	into := bars.into(p.from)
@@ -26,7 +26,7 @@ func (p *player) clicks(c *clock, lead, zero float64) []score.Click {
 	if !p.set.Click {
 		return clicks
 	}
-	bars := p.bars()
+	bars := p.grid
 	for round := range p.set.Repeat {
 		shift := c.shift(round)
 		for beat := bars.first(p.from); beat.Cmp(p.to) < 0; beat = bars.next(beat) {
@@ -42,7 +42,7 @@ func (p *player) clicks(c *clock, lead, zero float64) []score.Click {
 // countIn is one click a beat, each bar's first accented.
 func (p *player) countIn(c *clock, lead float64) []score.Click {
 	var clicks []score.Click
-	one, length := big.NewRat(1, 1), p.bars().length
+	one, length := big.NewRat(1, 1), p.grid.length
 	in := bars{starts: []*big.Rat{new(big.Rat)}, length: length}
 	end := p.countBeats()
 	for beat := new(big.Rat); beat.Cmp(end) < 0; beat = new(big.Rat).Add(beat, one) {

@@ -25,6 +25,7 @@ var goldenSettings = map[string]perform.Settings{
 	"part":    {From: &perform.Bound{Line: 4}, To: &perform.Bound{Line: 5}, Repeat: 2},
 	"counted": {CountIn: 1, Click: true},
 	"direct":  {Bends: perform.Direct},
+	"backed":  {Backing: perform.Chords, Swing: 0.66, Repeat: 2},
 }
 
 // TestGolden compares how each page of testdata is played with how it was
@@ -74,6 +75,12 @@ func dump(doc *tab.Document, sc *score.Score, problems diag.List) string {
 	}
 	for _, c := range sc.Clicks {
 		fmt.Fprintf(&out, "%7.3f click %v\n", c.Start, c.Accent)
+	}
+	for _, c := range sc.Chords {
+		fmt.Fprintf(&out, "%7.3f %.3f  %s\tbeat %s\n", c.Start, c.Seconds, c.Symbol, c.StartBeat.RatString())
+	}
+	for _, b := range sc.Backing {
+		fmt.Fprintf(&out, "%7.3f %.3f  %s %s\tbeat %s for %s accent %g\n", b.Start, b.Seconds, b.Player, b.Name, b.StartBeat.RatString(), b.Beats.RatString(), b.Accent)
 	}
 	for _, d := range doc.Source.PlaceAll(append(doc.Problems, problems...)) {
 		fmt.Fprintf(&out, "%d:%d-%d %s %s: %s\n", d.Line, d.Column, d.Column+d.Length, d.Severity, d.Code, d.Message)

@@ -11,9 +11,15 @@ import (
 // chooseHarp takes the caller's harp, else the page's, else one in C. What the
 // page says is judged in any case.
 func (p *player) chooseHarp() harp.Harp {
-	key, layout, tuning := p.pageKey(), p.pageLayout(), p.pageTuning()
+	key := p.pageKey()
+	named := p.doc.Head.Harp.Value != "" && !p.problems.Has(diag.Warning)
+	p.written = key
+	layout, tuning := p.pageLayout(), p.pageTuning()
 	if p.set.Harp != nil {
 		key = *p.set.Harp
+	}
+	if !named {
+		p.written = key
 	}
 	if p.set.Layout != nil {
 		layout = *p.set.Layout

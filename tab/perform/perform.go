@@ -19,6 +19,7 @@
 //	voice     hole and breath to pitch
 //	bend      the fall into a bent note
 //	click     the count-in and the metronome
+//	backing   what plays along
 //	place     where in the page each note stands
 //
 // Beats stay exact until the tempo is applied, and every time is reckoned from
@@ -64,8 +65,10 @@ func play(doc *tab.Document, piece *tab.Piece, s Settings) (*score.Score, diag.L
 	p.harp = p.chooseHarp()
 	p.checkPlayable()
 	p.checkMetre()
+	p.grid = p.bars()
 	p.chooseSpan()
 	p.checkLimits()
+	p.checkBacking()
 	if p.problems.Has(diag.Error) {
 		return nil, p.problems
 	}
@@ -79,6 +82,8 @@ type player struct {
 	piece    *tab.Piece
 	set      Settings
 	harp     harp.Harp
+	written  harp.Key // of the harp the page is written for
+	grid     bars
 	from, to *big.Rat // the part that is played, beats
 	marker   *marker
 	problems diag.List
@@ -103,6 +108,8 @@ func (p *player) score() *score.Score {
 		Seconds:  zero + clock.total() + Tail,
 		Notes:    notes(sounds, zero),
 		Clicks:   p.clicks(clock, lead, zero),
+		Backing:  p.backing(clock, zero),
+		Chords:   p.chords(clock, zero),
 	}
 }
 

@@ -28,6 +28,17 @@ const (
 	Direct Bends = "direct"
 )
 
+// Backing says what plays along.
+type Backing string
+
+// Nothing, the key note of the song and its fifth, or bass and chords as the
+// page has them.
+const (
+	NoBacking Backing = "off"
+	Drone     Backing = "drone"
+	Chords    Backing = "chords"
+)
+
 // What is played where neither the caller nor the page says.
 const (
 	DefaultTempo = 100.0 // beats a minute
@@ -62,6 +73,7 @@ type Settings struct {
 	Repeat   int          // 1 to 32 rounds; 0: 1
 	CountIn  int          // 0 to 4 bars counted before the first round
 	Click    bool         // a tick on every beat that is played
+	Backing  Backing      // "": off
 	Position int          // 1 to 12; 0: 1
 
 	MaxSeconds float64 // of sound; 0: MaxSeconds
@@ -76,6 +88,7 @@ func (s Settings) filled(head tab.Head) Settings {
 	s.Swing = cmp.Or(s.Swing, head.Swing, DefaultSwing)
 	s.Brackets = cmp.Or(s.Brackets, Soft)
 	s.Bends = cmp.Or(s.Bends, Glide)
+	s.Backing = cmp.Or(s.Backing, NoBacking)
 	s.Repeat = cmp.Or(s.Repeat, 1)
 	s.Position = cmp.Or(s.Position, 1)
 	s.MaxSeconds = cmp.Or(s.MaxSeconds, MaxSeconds)

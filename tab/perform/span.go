@@ -92,8 +92,7 @@ func (p *player) checkSpan() {
 			"Nothing lies between the beginning and the end of the part to be played; the piece has %.4g beats.", total)
 		return
 	}
-	events := p.inSpan()
-	if len(events) > 0 && playable(events) == 0 || len(events) == 0 {
+	if events := p.inSpan(); playable(events) == 0 && !p.accompanied() {
 		p.problems.Add(diag.Warning, diag.RangeSilent, placeOf(events), "", "No note begins in this part, so it is silent.")
 	}
 }

@@ -46,7 +46,7 @@ func (p *player) steps(c *clock) []step {
 // once lists the steps of one round, without their times.
 func (p *player) once() []step {
 	events := p.inSpan()
-	bars := p.bars()
+	bars := p.grid
 	steps := make([]step, 0, len(events))
 	fresh := false
 	for i, e := range events {

@@ -21,11 +21,13 @@ type Score struct {
 	Position int    // 1 to 12
 	SongKey  string // the key of the song in that position
 	Tempo    float64
-	Metre    string   // "6/8"; empty for none
-	Beats    *big.Rat // played, over all rounds
-	Seconds  float64  // of the whole sound: lead-in, count-in and tail included
-	Notes    []Note   // in order of Start
-	Clicks   []Click  // in order of Start
+	Metre    string    // "6/8"; empty for none
+	Beats    *big.Rat  // played, over all rounds
+	Seconds  float64   // of the whole sound: lead-in, count-in and tail included
+	Notes    []Note    // in order of Start
+	Clicks   []Click   // in order of Start
+	Backing  []Backing // what plays along, in order of Start
+	Chords   []Chord   // what it plays along to, in order of Start
 }
 
 // Harp is the instrument a score is played on.

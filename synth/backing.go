@@ -1,0 +1,70 @@
+package synth
+
+import (
+	"fmt"
+
+	"reedlark/synth/band"
+	"reedlark/synth/dsp"
+	"reedlark/synth/level"
+	"reedlark/tab/score"
+)
+
+// How far under a reed each voice of the band lies, dB, as a loudness meter
+// hears them at their strongest. by ear, and by the meter: all together lie 6 to
+// 10 LU under the melody.
+var under = map[score.Player]float64{
+	score.Bass:    -5.0,
+	score.Comping: -10.5,
+	score.Drone:   -10.0,
+}
+
+// addBacking makes the parts of what plays along.
+func (p *planner) addBacking(notes []score.Backing) {
+	tables := map[band.Timbre]*band.Table{}
+	for _, n := range notes {
+		t := band.Timbre{Kind: band.Soft, Hz: n.Hz, Rate: p.set.Rate}
+		if n.Player == score.Bass {
+			t.Kind = band.Plucked
+		}
+		if tables[t] == nil {
+			tables[t] = band.Build(t)
+		}
+		part := &band.Note{
+			First: p.frame(n.Start), End: min(p.frame(n.Start+n.Seconds), p.frames),
+			Rate: float64(p.set.Rate), Gain: dsp.Gain(under[n.Player] + n.Accent),
+			Kind: t.Kind, Step: dsp.Step(n.Hz, float64(p.set.Rate)), Table: tables[t],
+		}
+		if part.End > part.First {
+			p.parts = append(p.parts, part)
+			p.backing = append(p.backing, part)
+		}
+	}
+}
+
+// addNote counts one note of the band.
+func (a *accountant) addNote(n *band.Note) {
+	if a.resound[n.Table] == nil {
+		a.resound[n.Table] = a.around.Echo(n.Table.Lines)
+	}
+	a.hiss = a.powers(a.hiss, n.First, n.End, func(f int64) float64 { return n.Table.Weighted.Level(n.Strength(f)) })
+	a.peaks(n.First, n.End, func(f int64) float64 {
+		own, edge := n.Strength(f)
+		return float64(own*n.Table.OwnPeak) + float64(edge*n.Table.EdgePeak)
+	})
+	a.AddTone(a.around, a.resound[n.Table], a.Entry(n.First), a.hiss)
+}
+
+// resounds are the echoes of the tables of the band.
+type resounds map[*band.Table]level.Echo
+
+func checkBacking(n *score.Backing) error {
+	switch {
+	case !within(n.Start, 0, maxSeconds) || !within(n.Seconds, 0, maxSeconds):
+		return fmt.Errorf("it starts at %g s and lasts %g s", n.Start, n.Seconds)
+	case !within(n.Accent, -60, 20):
+		return fmt.Errorf("its level is changed by %g dB", n.Accent)
+	case !within(n.Hz, minHz, maxHz):
+		return fmt.Errorf("a voice of %g Hz", n.Hz)
+	}
+	return nil
+}

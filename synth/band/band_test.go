@@ -1,0 +1,126 @@
+package band
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"reedlark/synth/dsp"
+	"reedlark/synth/reed"
+)
+
+var timbres = []Timbre{
+	{Plucked, 73.42, 48000},
+	{Plucked, 164.81, 22050},
+	{Soft, 174.61, 48000},
+	{Soft, 466.16, 44100},
+}
+
+// TestTableIsItsSum: a table is the sum of the standard library's sines, its
+// power as a meter weighs it is 1, and its peak is the highest of its points.
+func TestTableIsItsSum(t *testing.T) {
+	for _, timbre := range timbres {
+		tab := Build(timbre)
+		power, peak := 0.0, 0.0
+		for i := range points {
+			want := 0.0
+			for k, l := range tab.Lines {
+				n := float64(k + 1)
+				want += l.Amplitude * math.Sin(2*math.Pi*n*float64(i)/points+crest*n*n)
+			}
+			require.InDelta(t, want, float64(tab.own[i]), 1e-4)
+			peak = max(peak, math.Abs(want))
+		}
+		for _, l := range tab.Lines {
+			power += l.Power()
+		}
+		assert.InDelta(t, 1, power, 1e-12)
+		assert.GreaterOrEqual(t, tab.OwnPeak, peak-1e-6)
+		assert.Less(t, tab.OwnPeak, 1.02*peak)
+		assert.LessOrEqual(t, tab.Lines[len(tab.Lines)-1].Hz, float64(topSoft))
+	}
+}
+
+// TestShares: the edge's power, and what it has in common with the whole.
+func TestShares(t *testing.T) {
+	tab := Build(timbres[0])
+	own, edge, both := 0.0, 0.0, 0.0
+	for i := range points {
+		a, b := float64(tab.own[i]), float64(tab.edge[i])
+		own, edge, both = own+a*a/points, edge+b*b/points, both+a*b/points
+	}
+	// Weighting hardly differs between the lines of a string this low.
+	assert.InDelta(t, both/own, tab.Weighted.Common, 0.08)
+	assert.InDelta(t, edge/own, tab.Weighted.Dark, 0.15)
+	assert.Greater(t, edge, 0.0)
+	assert.Zero(t, Build(timbres[2]).EdgePeak, "what is held has no edge")
+}
+
+func notes() map[string]*Note {
+	out := map[string]*Note{}
+	for name, frames := range map[string]int64{"long": 60000, "": 3000, "short": 130, "least": 1} {
+		for i, timbre := range timbres {
+			kind := []string{"string ", "", "tone ", ""}[i]
+			if kind != "" {
+				out[kind+name] = &Note{
+					First: 101, End: 101 + frames, Rate: float64(timbre.Rate), Gain: 1,
+					Kind: timbre.Kind, Step: dsp.Step(timbre.Hz, float64(timbre.Rate)), Table: Build(timbre),
+				}
+			}
+		}
+	}
+	return out
+}
+
+// TestPartContract holds both voices to the contract of reed.Part: finite,
+// bounded, at rest at both ends, and the same bits in whatever pieces they are
+// played or skipped.
+func TestPartContract(t *testing.T) {
+	for name, n := range notes() {
+		t.Run(name, func(t *testing.T) {
+			from, to := n.Span()
+			whole := make([]float32, to-from)
+			last := n.Play(whole, 0, from, nil)
+			for _, v := range whole {
+				require.LessOrEqual(t, math.Abs(float64(v)), 1.01*(n.Table.OwnPeak+n.Table.EdgePeak))
+			}
+			assert.Less(t, math.Abs(float64(whole[0])), 1e-3)
+			assert.Less(t, math.Abs(float64(whole[len(whole)-1])), 0.06)
+			for _, cells := range []int64{1, 2, 7, 16} {
+				pieces, phase := make([]float32, len(whole)), uint32(0)
+				for at := from; at < to; {
+					stop := min((at/(cells*reed.Cell)+1)*cells*reed.Cell, to)
+					require.Equal(t, phase, n.Advance(0, from, at), "skipped to %d", at)
+					phase = n.Play(pieces[at-from:stop-from], phase, at, nil)
+					at = stop
+				}
+				require.Equal(t, whole, pieces, "in pieces of %d cells", cells)
+				require.Equal(t, last, phase)
+			}
+		})
+	}
+}
+
+// TestPlayDoesNotAllocate, as a voice must not.
+func TestPlayDoesNotAllocate(t *testing.T) {
+	for name, n := range notes() {
+		out := make([]float32, n.End-n.First)
+		assert.Zero(t, testing.AllocsPerRun(3, func() { n.Play(out, 0, n.First, nil) }), name)
+	}
+}
+
+// TestStringsDieAway: the plucked voice sinks and darkens, the held one stays.
+func TestStringsDieAway(t *testing.T) {
+	n := notes()["string long"]
+	early, edge := n.Strength(n.First + 2000)
+	late, lateEdge := n.Strength(n.First + 40000)
+	assert.Less(t, late, early/2)
+	assert.Less(t, lateEdge/late, edge/early/10)
+	n = notes()["tone long"]
+	early, _ = n.Strength(n.First + 5000)
+	late, _ = n.Strength(n.First + 50000)
+	assert.Equal(t, early, late)
+	assert.Equal(t, 1.0, late)
+}

@@ -1,0 +1,100 @@
+package band
+
+import (
+	"reedlark/synth/dsp"
+	"reedlark/synth/reed"
+)
+
+// Note is one note of one voice. Its pitch stays where it is.
+type Note struct {
+	First, End int64   // frames
+	Rate       float64 // frames a second
+	Gain       float64 // amplitude; a table's own is 1 as a loudness meter hears it
+	Kind       Kind
+	Step       uint32 // of the phase, a frame
+	Table      *Table
+}
+
+// How the voices move, seconds. by ear: a string speaks at once and is damped
+// by a hand, a held tone swells and lets go without a bump.
+const (
+	pluckRise  = 0.004
+	ringTau    = 0.70 // the whole of the string dies away by e
+	edgeTau    = 0.09 // so does its edge
+	damp       = 0.045
+	swell      = 0.050
+	letGo      = 0.080
+	endOfShort = 0.4 // of a note at most, for rise and fall each
+)
+
+// Span is the first frame and the one after the last.
+func (n *Note) Span() (from, to int64) { return n.First, n.End }
+
+// Strength is the gains of the own wave and of its edge at a frame.
+func (n *Note) Strength(frame int64) (own, edge float64) {
+	t, length := n.seconds(frame-n.First), n.seconds(n.End-n.First)
+	rise, fall := pluckRise, damp
+	if n.Kind == Soft {
+		rise, fall = swell, letGo
+	}
+	rise, fall = min(rise, endOfShort*length), min(fall, endOfShort*length)
+	gain := n.Gain * dsp.Smooth(t/rise) * dsp.Smooth((length-t)/fall)
+	if n.Kind == Soft {
+		return gain, 0
+	}
+	return gain * dsp.Exp(-t/ringTau), gain * dsp.Exp(-t/edgeTau)
+}
+
+func (n *Note) seconds(frames int64) float64 { return float64(frames) / n.Rate }
+
+// calm is the stretch in which the strength of a held tone does not move, in
+// whole cells; empty if there is none.
+func (n *Note) calm() (from, to int64) {
+	if n.Kind != Soft {
+		return n.End, n.End
+	}
+	from = n.First + int64(swell*n.Rate) + 1
+	to = n.End - int64(letGo*n.Rate) - 1
+	return (from + reed.Cell - 1) &^ (reed.Cell - 1), to &^ (reed.Cell - 1)
+}
+
+// Advance is the phase at frame `to`; see [reed.Part].
+func (n *Note) Advance(phase uint32, at, to int64) uint32 { return phase + uint32(to-at)*n.Step }
+
+// Play adds the note to out; see [reed.Part].
+func (n *Note) Play(out []float32, phase uint32, at int64, _ reed.Tables) uint32 {
+	calmFrom, calmTo := n.calm()
+	for end := at + int64(len(out)); at < end; {
+		stop := min(at&^(reed.Cell-1)+reed.Cell, n.End) // the cell's own end, though the block may stop before it
+		if at >= calmFrom && at < calmTo {
+			stop = calmTo
+		}
+		own, edge := n.Strength(at)
+		own2, edge2 := n.Strength(stop)
+		length, k := float32(stop-at), min(stop, end)-at
+		ramp(out[:k], &n.Table.own, phase, n.Step, float32(own), (float32(own2)-float32(own))/length)
+		if edge > edgeless || edge2 > edgeless {
+			ramp(out[:k], &n.Table.edge, phase, n.Step, float32(edge), (float32(edge2)-float32(edge))/length)
+		}
+		out, at, phase = out[k:], at+k, n.Advance(phase, at, at+k)
+	}
+	return phase
+}
+
+// edgeless is the gain under which nobody hears the edge.
+const edgeless = 1e-6
+
+// fraction turns the low bits of a phase into the way to the next point.
+const fraction = 1.0 / (1 << shift)
+
+// ramp adds a wave whose gain rises by rise a frame.
+func ramp(out []float32, w *wave, phase, step uint32, gain, rise float32) {
+	for i := range out {
+		k := phase >> shift
+		f := float32(float32(int32(phase&(1<<shift-1))) * fraction)
+		a := w[k]
+		out[i] += float32(gain * (a + float32(f*(w[k+1]-a))))
+		phase += step
+		gain += rise
+	}
+}

@@ -1,0 +1,137 @@
+package band
+
+import (
+	"math"
+
+	"reedlark/synth/dsp"
+	"reedlark/synth/reed"
+)
+
+// Kind is a kind of voice.
+type Kind uint8
+
+// The kinds.
+const (
+	Plucked Kind = iota
+	Soft
+)
+
+// Timbre is all a table depends on.
+type Timbre struct {
+	Kind Kind
+	Hz   float64
+	Rate int // frames a second
+}
+
+// points is the length of a table, a power of two. A straight line between two
+// points misses harmonic k by less than (k/points)²·5 of its amplitude.
+const points = 2048
+
+// shift brings a phase to a point of the table.
+const shift = 32 - 11
+
+// wave is one turn of a sound and its first point again.
+type wave [points + 1]float32
+
+// Table is the sound of one timbre.
+type Table struct {
+	own, edge         wave
+	OwnPeak, EdgePeak float64     // true peaks
+	Weighted          reed.Shares // the edge against the own wave, as a loudness meter weighs them
+	Lines             []reed.Line // of the own wave, whose weighted power is 1
+}
+
+// The spectra. by ear, with the shape of their kind: the partials of a string
+// plucked at a part of its length fall as 1/k² and miss every one that has a
+// node there; ref: N. Fletcher & T. Rossing, The Physics of Musical
+// Instruments, section 2.8 (from memory).
+const (
+	pluckedAt   = 0.21 // of the string's length
+	softFall    = 1.9  // the soft tone's partials fall as 1/k^softFall
+	topPlucked  = 3200 // Hz, above it nothing sounds
+	topSoft     = 4000
+	mostPlucked = 24 // partials
+	mostSoft    = 14
+	edgeFrom    = 2 // the first partial the edge has
+)
+
+// Build makes the table of a timbre.
+func Build(t Timbre) *Table {
+	tab := &Table{Lines: t.lines()}
+	own, edge := make([]float64, points), make([]float64, points)
+	for i, l := range tab.Lines {
+		k := i + 1
+		add(own, l.Amplitude, k)
+		part := t.edge(k)
+		add(edge, float64(l.Amplitude*part), k)
+		tab.Weighted.Common += float64(part * l.Power())
+		tab.Weighted.Dark += float64(part * part * l.Power())
+	}
+	tab.OwnPeak, tab.EdgePeak = tab.own.fill(own, len(tab.Lines)), tab.edge.fill(edge, len(tab.Lines))
+	return tab
+}
+
+// fill rounds a turn into the wave and returns its true peak.
+func (w *wave) fill(turn []float64, partials int) float64 {
+	for i, x := range turn {
+		w[i] = float32(x)
+	}
+	w[points] = w[0]
+	return dsp.TruePeak(w[:points], partials)
+}
+
+// crest spreads the phases of the partials, crest·k² radians, so that their
+// peaks do not meet. ref: as in synth/reed.
+const crest = 1.2
+
+// add adds harmonic k to a turn.
+func add(turn []float64, amp float64, k int) {
+	turns := float64(crest * float64(k*k) / (2 * math.Pi))
+	for i := range turn {
+		at := float64(float64(k*i%points)/points) + turns
+		turn[i] += float64(amp * dsp.Sin(at))
+	}
+}
+
+// lines are the partials of the own wave, scaled so that a loudness meter hears
+// it at power 1.
+func (t Timbre) lines() []reed.Line {
+	weighting := dsp.NewWeighting(float64(t.Rate))
+	out := make([]reed.Line, t.partials())
+	power := 0.0
+	for i := range out {
+		hz := float64(t.Hz * float64(i+1))
+		out[i] = reed.Line{Hz: hz, Amplitude: t.level(i + 1), Weight: weighting.Power(hz / float64(t.Rate))}
+		power += out[i].Power()
+	}
+	for i := range out {
+		out[i].Amplitude /= math.Sqrt(power)
+	}
+	return out
+}
+
+// partials is how many harmonics a timbre has.
+func (t Timbre) partials() int {
+	top, most := float64(topPlucked), mostPlucked
+	if t.Kind == Soft {
+		top, most = topSoft, mostSoft
+	}
+	top = min(top, reed.TopOfRate*float64(t.Rate))
+	return int(min(max(math.Floor(top/t.Hz), 1), float64(most)))
+}
+
+// level is the amplitude of a partial before scaling.
+func (t Timbre) level(k int) float64 {
+	if t.Kind == Soft {
+		return dsp.Exp2(-softFall * dsp.Log2(float64(k)))
+	}
+	return math.Abs(dsp.Sin(pluckedAt*float64(k)/2)) / float64(k*k)
+}
+
+// edge is how much of a partial the edge adds, in parts of the own wave's.
+func (t Timbre) edge(k int) float64 {
+	if t.Kind == Soft || k < edgeFrom {
+		return 0
+	}
+	return min(float64(k)/2, 4)
+}

@@ -1,0 +1,105 @@
+package synth
+
+import (
+	"context"
+
+	"reedlark/synth/level"
+	"reedlark/synth/reed"
+	"reedlark/synth/room"
+	"reedlark/tab/score"
+)
+
+// Stem is one of the two halves of a sound.
+type Stem bool
+
+// The stems: what the harp plays, and all else, clicks included.
+const (
+	Melody Stem = true
+	Rest   Stem = false
+)
+
+// Stem is one half of the sound, at the gain of the whole: the samples of both
+// stems add up to those of the sound, but for rounding.
+func (s *Sound) Stem(half Stem) *Sound {
+	out := *s
+	out.plan = s.plan.only(half)
+	return &out
+}
+
+// only is the part of a plan that belongs to a stem.
+func (p *plan) only(half Stem) plan {
+	out := plan{timbres: p.timbres}
+	if half == Melody {
+		out.blows = p.blows
+	} else {
+		out.ticks, out.backing = p.ticks, p.backing
+	}
+	for _, part := range p.parts {
+		if stemOf(part) == half {
+			out.parts = append(out.parts, part)
+		}
+	}
+	out.order()
+	return out
+}
+
+func stemOf(part reed.Part) Stem {
+	switch part.(type) {
+	case *reed.Tone, *reed.Breath:
+		return Melody
+	}
+	return Rest
+}
+
+// prepareSplit prepares two sounds of one channel that go side by side: left the
+// melody, right the rest.
+func prepareSplit(sc *score.Score, s Settings, breathDB float64) *Sound {
+	snd := &Sound{set: s, frames: length(sc.Seconds, s)}
+	mono := s
+	mono.Channels, mono.Split = 1, false
+	around := room.New(s.Room, s.Rate, 1)
+	whole := newPlan(sc, mono, snd.frames, breathDB)
+	var sum *level.Ledger
+	for i, half := range []Stem{Melody, Rest} {
+		side := &Sound{set: mono, frames: snd.frames, room: around, plan: whole.only(half)}
+		snd.sides[i] = side
+		ledger := side.plan.ledger(around, mono, snd.frames)
+		if sum == nil {
+			sum = ledger
+		} else {
+			sum.Beside(ledger)
+		}
+	}
+	gain, fit := sum.Fit(s.Loudness)
+	snd.gain, snd.report = gain, report(gain, fit)
+	snd.sides[0].gain, snd.sides[1].gain = gain, gain
+	return snd
+}
+
+// sideFrames is how many frames of each side are rendered at a time.
+const sideFrames = 4 * chunkFrames
+
+// beside renders both sides and hands them on as two channels.
+func (s *Sound) beside(ctx context.Context, from, to int64, emit func(block []int32) error) error {
+	block := make([]int32, 2*min(to-from, sideFrames))
+	for at := from; at < to; at += sideFrames {
+		end := min(to, at+sideFrames)
+		for channel, side := range s.sides {
+			k := channel
+			err := side.Samples(ctx, at, end, func(samples []int32) error {
+				for _, x := range samples {
+					block[k] = x
+					k += 2
+				}
+				return nil
+			})
+			if err != nil {
+				return err
+			}
+		}
+		if err := emit(block[:2*(end-at)]); err != nil {
+			return err
+		}
+	}
+	return nil
+}

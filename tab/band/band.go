@@ -1,0 +1,132 @@
+package band
+
+import (
+	"math/big"
+	"slices"
+
+	"reedlark/tab/chord"
+)
+
+// Beat is a beat of the piece: where it is, which of its bar it is, from 0, and
+// how many its bar has.
+type Beat struct {
+	At       *big.Rat
+	Into, Of int
+}
+
+// Change is a moment at which the chord changes.
+type Change struct {
+	At    *big.Rat
+	Chord chord.Chord
+}
+
+// Tune is what is to be accompanied. Beats and changes ascend.
+type Tune struct {
+	Beats    []Beat
+	Changes  []Change
+	From, To *big.Rat // the part that is played
+	Feel     Feel
+}
+
+// Feel is how the beats go by.
+type Feel struct {
+	Seconds  float64 // of a beat
+	Swung    bool    // the halves of beats swing
+	Compound bool    // three beats are one pulse, as in 6/8
+}
+
+// Note is one note of one player: bass where Bass is set, else of the chords.
+type Note struct {
+	Bass     bool
+	Midi     int
+	At, Till *big.Rat
+	Accent   float64 // dB
+}
+
+// How much louder than usual some strokes are, dB. by ear: enough to feel
+// beat one, and to let the halves of beats step back.
+const (
+	barAccent  = 1.5
+	halfAccent = -3.0
+)
+
+// Play is what the band plays, in order of time, bass first.
+func Play(t Tune) []Note {
+	var out []Note
+	p := &players{}
+	for _, s := range t.segments() {
+		if !s.chord.Silent && len(s.chord.Tones) > 0 {
+			out = append(out, p.play(s)...)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Note) int { return a.At.Cmp(b.At) })
+	return out
+}
+
+// segment is a stretch of one chord, and the strokes in it.
+type segment struct {
+	chord    chord.Chord
+	from, to *big.Rat
+	strokes  []stroke
+}
+
+// stroke is a moment at which somebody plays.
+type stroke struct {
+	at     *big.Rat
+	bass   bool
+	chords bool
+	group  int // of its bar, counted from 0; alone for the only one
+	accent float64
+}
+
+// alone is the group of a bar that has no other.
+const alone = -1
+
+// segments are the chords of the part that is played, each with its strokes.
+func (t Tune) segments() []segment {
+	var out []segment
+	all := t.strokes()
+	for i, c := range t.Changes {
+		s := segment{chord: c.Chord, from: later(c.At, t.From), to: t.To}
+		if i+1 < len(t.Changes) {
+			s.to = sooner(t.Changes[i+1].At, t.To)
+		}
+		if s.from.Cmp(s.to) >= 0 {
+			continue
+		}
+		first, _ := slices.BinarySearchFunc(all, s.from, byTime)
+		end, _ := slices.BinarySearchFunc(all, s.to, byTime)
+		s.strokes = meet(all[first:end], s.from)
+		out = append(out, s)
+	}
+	return out
+}
+
+func byTime(s stroke, at *big.Rat) int { return s.at.Cmp(at) }
+
+func later(a, b *big.Rat) *big.Rat {
+	if a.Cmp(b) > 0 {
+		return a
+	}
+	return b
+}
+
+func sooner(a, b *big.Rat) *big.Rat {
+	if a.Cmp(b) < 0 {
+		return a
+	}
+	return b
+}
+
+// meet sees to it that both players meet a chord that begins at a moment.
+func meet(strokes []stroke, from *big.Rat) []stroke {
+	out := slices.Clone(strokes)
+	if len(out) == 0 || out[0].at.Cmp(from) != 0 {
+		out = slices.Insert(out, 0, stroke{at: from})
+	}
+	out[0].bass = true
+	if !slices.ContainsFunc(out, func(s stroke) bool { return s.chords }) {
+		out[0].chords = true
+	}
+	return out
+}

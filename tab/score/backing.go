@@ -1,0 +1,34 @@
+package score
+
+import "math/big"
+
+// Player is one of those who play along.
+type Player string
+
+// The players. The bass is plucked; comping and drone are held softly.
+const (
+	Bass    Player = "bass"
+	Comping Player = "comping" // the chords
+	Drone   Player = "drone"   // the key note and its fifth, throughout
+)
+
+// Backing is one note of one player. Notes of one player may sound together.
+type Backing struct {
+	Player    Player
+	Name      string // "Bb2"
+	Midi      int
+	Hz        float64
+	StartBeat *big.Rat // of the piece, before swing; begins anew each round
+	Beats     *big.Rat
+	Start     float64 // seconds
+	Seconds   float64 // until it falls silent
+	Accent    float64 // how much louder than usual, dB
+}
+
+// Chord is a change of harmony, and how long it lasts.
+type Chord struct {
+	Symbol    string // as it sounds: moved along with the harp
+	StartBeat *big.Rat
+	Start     float64 // seconds
+	Seconds   float64 // until the next
+}
