@@ -22,8 +22,7 @@
 //	backing   what plays along
 //	place     where in the page each note stands
 //
-// Beats stay exact until the tempo is applied, and every time is reckoned from
-// the start of the piece, so that nothing drifts.
+// Beats stay exact until the tempo is applied, so that nothing drifts.
 package perform
 
 import (
