@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -32,7 +33,7 @@ type oembed struct {
 // The size of an embedded player where nobody asks for less, pixels.
 const (
 	embedWidth  = 640
-	embedHeight = 320
+	embedHeight = 400
 )
 
 // oembed tells how to embed a page of ours, and nobody else's.
@@ -50,7 +51,7 @@ func (s *service) oembed(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	view, status := s.view(c, ownQuery(c.Request(), q.Get("url")))
+	view, status := s.view(c, s.ownQuery(c.Request(), q.Get("url")))
 	if status != http.StatusOK || !view.Playable || view.Link == "" {
 		return echo.ErrNotFound
 	}
@@ -83,16 +84,23 @@ func send(c echo.Context, format string, o oembed) error {
 
 // ownQuery is the query of an address of ours that can be embedded, else one that
 // no page answers to.
-func ownQuery(r *http.Request, address string) string {
+func (s *service) ownQuery(r *http.Request, address string) string {
 	const none = "z=-"
 	u, err := url.Parse(address)
-	if err != nil || u.Host != r.Host || (u.Scheme != "http" && u.Scheme != "https") || (u.Path != "/" && u.Path != "/embed") {
+	if err != nil || !s.ours(r, u.Host) || (u.Scheme != "http" && u.Scheme != "https") || (u.Path != "/" && u.Path != "/embed") {
 		return none
 	}
 	if u.Query().Get("z") == "" && u.Query().Get("tab") == "" {
 		return none
 	}
 	return u.RawQuery
+}
+
+// ours says whether a host is this service: by its public address, or as the
+// call names it.
+func (s *service) ours(r *http.Request, host string) bool {
+	_, public, _ := strings.Cut(s.cfg.PublicURL, "://")
+	return host != "" && (host == public || host == r.Host)
 }
 
 // bound is a size, at most what the caller has room for.

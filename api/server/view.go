@@ -18,7 +18,7 @@ import (
 // view reads the request of a page and says what the page shows. What is wrong
 // with the call or the text is shown in the page, so there is no error.
 func (s *service) view(c echo.Context, query string) (web.View, int) {
-	v := web.View{Origin: origin(c.Request()), State: "{}"}
+	v := web.View{Origin: s.origin(c.Request()), State: "{}"}
 	req, err := pageRequest(query)
 	if err != nil {
 		v.Values = typed(query)
@@ -135,9 +135,13 @@ func problems(all []openapi.Diagnostic) []web.Problem {
 	return out
 }
 
-// origin is this server as its caller knows it.
-func origin(r *http.Request) string {
-	if r.TLS != nil {
+// origin is this server as its caller knows it: as the operator says, else as
+// the call does, which behind a proxy that encrypts would be wrong.
+func (s *service) origin(r *http.Request) string {
+	switch {
+	case s.cfg.PublicURL != "":
+		return s.cfg.PublicURL
+	case r.TLS != nil:
 		return "https://" + r.Host
 	}
 	return "http://" + r.Host

@@ -29,7 +29,13 @@ type fetched struct {
 
 func get(t *testing.T, target string) fetched {
 	t.Helper()
-	h := server.Handler(server.Config{Log: slog.New(slog.DiscardHandler)})
+	return getFrom(t, server.Config{}, target)
+}
+
+func getFrom(t *testing.T, cfg server.Config, target string) fetched {
+	t.Helper()
+	cfg.Log = slog.New(slog.DiscardHandler)
+	h := server.Handler(cfg)
 	rec := httptest.NewRecorder()
 	h.ServeHTTP(rec, httptest.NewRequest(http.MethodGet, target, nil))
 	text, err := io.ReadAll(rec.Result().Body)
@@ -202,7 +208,7 @@ func TestOembed(t *testing.T) {
 	assert.Contains(t, got.header.Get("Content-Type"), "text/xml")
 	require.NoError(t, xml.Unmarshal([]byte(got.text), &asXML))
 	assert.Equal(t, asJSON, asXML)
-	assert.Equal(t, []any{"rich", "1.0", "A & B", 400, 320}, []any{asJSON.Type, asJSON.Version, asJSON.Title, asJSON.Width, asJSON.Height})
+	assert.Equal(t, []any{"rich", "1.0", "A & B", 400, 400}, []any{asJSON.Type, asJSON.Version, asJSON.Title, asJSON.Width, asJSON.Height})
 	assert.Contains(t, asJSON.HTML, `<iframe src="http://example.com/embed?z=`)
 	for target, status := range map[string]int{
 		address("http://example.com/oembed", "url", "http://elsewhere.example/?tab=4"):   404,
@@ -228,6 +234,22 @@ func TestDiscovery(t *testing.T) {
 	} {
 		assert.Contains(t, text, want)
 	}
+}
+
+// Behind a proxy the pages name the public address, and embed links to it.
+func TestPublicAddress(t *testing.T) {
+	cfg := server.Config{PublicURL: "https://tab.example/"}
+	page := getFrom(t, cfg, address("http://10.0.0.7:8080/", "tab", "Title: T\n4")).text
+	assert.Contains(t, page, `property="og:url" content="https://tab.example/?z=`)
+	assert.Contains(t, page, `data-origin="https://tab.example"`)
+	assert.NotContains(t, page, "10.0.0.7")
+	for _, ours := range []string{"https://tab.example", "http://10.0.0.7:8080"} {
+		got := getFrom(t, cfg, address("http://10.0.0.7:8080/oembed", "url", address(ours+"/", "tab", "4")))
+		require.Equal(t, http.StatusOK, got.status, ours)
+		assert.Contains(t, got.text, "https://tab.example/embed?z=")
+	}
+	got := getFrom(t, cfg, address("http://10.0.0.7:8080/oembed", "url", "https://elsewhere.example/?tab=4"))
+	assert.Equal(t, http.StatusNotFound, got.status)
 }
 
 func TestNotePage(t *testing.T) {

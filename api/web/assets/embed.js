@@ -5,8 +5,12 @@
 const audio = document.getElementById('audio');
 const status = document.getElementById('status');
 const link = document.body.dataset.link;
+const picture = document.getElementById('picture');
+const roomForPicture = 360; // pixels a frame has to be high
+const bars = new Map(); // notes of the picture by their index
 let notes = null;
-let lit = null;
+let lit = [];
+let last = null;
 let tries = 0;
 
 if (audio) {
@@ -18,7 +22,27 @@ if (audio) {
 async function load() {
   if (notes) return;
   const answer = await fetch('/v1/score?z=' + link).catch(() => null);
-  if (answer?.ok) notes = (await answer.json()).notes;
+  if (!answer?.ok) return;
+  notes = (await answer.json()).notes;
+  if (innerHeight >= roomForPicture) draw().catch(() => {}); // the text shows it too
+}
+
+// The picture, one strip of it at a time. SVG from our own server, read as XML.
+async function draw() {
+  const svg = await (await fetch('/v1/picture?z=' + link)).text();
+  const root = new DOMParser().parseFromString(svg, 'image/svg+xml').documentElement;
+  if (root.nodeName !== 'svg') return;
+  picture.replaceChildren(document.importNode(root, true));
+  for (const group of picture.querySelectorAll('.note')) bars.set(group.dataset.index, group);
+  picture.hidden = false;
+  strip(picture.querySelector('.system'));
+}
+
+function strip(system) {
+  const { top, height } = system.dataset;
+  const svg = picture.firstChild;
+  const box = `0 ${top} ${svg.viewBox.baseVal.width} ${height}`;
+  if (svg.getAttribute('viewBox') !== box) svg.setAttribute('viewBox', box);
 }
 
 // An audio element cannot say why it failed: asks for the header and tells.
@@ -52,14 +76,18 @@ function follow() {
   requestAnimationFrame(follow);
   const t = audio.currentTime;
   const note = notes?.findLast((n) => n.start <= t);
-  light(note && t < note.start + Math.max(note.seconds, 0.05) ? spans.get(note.line + ':' + note.column) : null);
+  light(note && t < note.start + Math.max(note.seconds, 0.05) ? note : null);
 }
 
-function light(span) {
-  if (lit === span) return;
-  lit?.classList.remove('lit');
-  span?.classList.add('lit');
-  lit = span ?? null;
+function light(note) {
+  if (last === note) return;
+  last = note;
+  for (const node of lit) node.classList.remove('lit');
+  const span = note && spans.get(note.line + ':' + note.column);
+  const bar = note && bars.get(String(notes.indexOf(note)));
+  lit = [span, bar].filter(Boolean);
+  for (const node of lit) node.classList.add('lit');
+  if (bar) strip(bar.parentNode);
   // Only the box of the text scrolls, never the page the frame is in.
   const box = document.getElementById('sheet');
   if (span) box.scrollTop = span.offsetTop - box.offsetTop - box.clientHeight / 3;

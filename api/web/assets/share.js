@@ -25,8 +25,8 @@ export async function offer(request, title) {
   for (const [id, path] of [['download', 'audio'], ['save-picture', 'picture'], ['save-notes', 'score']]) {
     byId(id).href = `/v1/${path}?z=${z}`;
   }
-  const { origin } = location;
-  byId('frame-code').value = `<iframe src="${origin}/embed?z=${z}" width="100%" height="320" ` +
+  const { origin } = byId('codes').dataset;
+  byId('frame-code').value = `<iframe src="${origin}/embed?z=${z}" width="100%" height="400" ` +
     `sandbox="allow-scripts allow-popups allow-downloads" loading="lazy" title="${escape(title || 'Harmonica tab')}"></iframe>`;
   byId('audio-code').value = `<audio controls preload="none" src="${origin}/v1/audio?z=${z}"></audio>`;
 }

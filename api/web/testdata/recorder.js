@@ -9,6 +9,7 @@ window.heard = { blocks: [], frames: 0, starts: [], lit: [] };
 const recorders = new WeakMap(); // a promise of a node for each context
 
 function recorderOf(context) {
+  window.heard.context = context;
   if (!recorders.has(context)) {
     recorders.set(context, context.audioWorklet.addModule('/recorder-worklet.js').then(() => {
       const node = new AudioWorkletNode(context, 'recorder', { numberOfOutputs: 0, channelCount: 1, channelCountMode: 'explicit' });
@@ -34,7 +35,6 @@ AudioNode.prototype.connect = function (to, ...rest) {
 
 const realStart = AudioBufferSourceNode.prototype.start;
 AudioBufferSourceNode.prototype.start = function (when, offset) {
-  window.heard.context = this.context;
   window.heard.last = this;
   const started = realStart.call(this, when, offset);
   window.heard.starts.push({
@@ -44,12 +44,20 @@ AudioBufferSourceNode.prototype.start = function (when, offset) {
   return started;
 };
 
+// When the page was last let draw: what a mark is late beyond that is its own.
+let drawn = [0, 0];
+requestAnimationFrame(function frame() {
+  drawn = [drawn[1], performance.now()];
+  requestAnimationFrame(frame);
+});
+const waited = () => (performance.now() - drawn[performance.now() - drawn[1] < 4 ? 0 : 1]) / 1000;
+
 new MutationObserver((changes) => {
   const { context } = window.heard;
   for (const { target } of changes) {
     if (!context || !target.classList?.contains('n') || !target.classList.contains('lit')) continue;
     const latency = context.outputLatency || context.baseLatency || 0;
-    window.heard.lit.push({ at: context.currentTime - latency, line: target.note.line, column: target.note.column });
+    window.heard.lit.push({ at: context.currentTime - latency, place: target.dataset.at ?? target.note.line + ':' + target.note.column, waited: waited() });
   }
 }).observe(document, { subtree: true, attributes: true, attributeFilter: ['class'] });
 
