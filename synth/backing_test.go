@@ -108,3 +108,16 @@ func TestBackingThatCannotSound(t *testing.T) {
 		assert.ErrorContains(t, err, "backing note 1")
 	}
 }
+
+// TestLinesThatMeetTheBand: a drone whose partials are those of the tune adds
+// up as it lies; without that the loudness is up to 0.7 LU off.
+func TestLinesThatMeetTheBand(t *testing.T) {
+	for _, midi := range []float64{60, 62, 67, 72, 60.002} {
+		sc := tune(note(0.1, 5, midi))
+		for _, drone := range []float64{midi - 12, midi - 5} {
+			sc.Backing = append(sc.Backing, score.Backing{Player: score.Drone, Hz: note(0, 1, drone).Voices[0].Hz, Seconds: 5.1})
+		}
+		x := listen(t, sc, Settings{Rate: 48000, Depth: 16, Channels: 1, Room: 0.3, Loudness: -20}, -40)
+		assert.InDelta(t, -20, measure.Integrated(x, 48000), 0.2, "%g", midi)
+	}
+}

@@ -93,6 +93,7 @@ func (p *plan) ledger(r room.Room, set Settings, frames int64) *level.Ledger {
 	for _, n := range p.backing {
 		l.addNote(n)
 	}
+	l.addMeetings(p)
 	l.Reflect(l.around)
 	return l.Ledger
 }

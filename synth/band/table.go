@@ -84,9 +84,12 @@ func (w *wave) fill(turn []float64, partials int) float64 {
 // peaks do not meet. ref: as in synth/reed.
 const crest = 1.2
 
+// Turns is where harmonic k stands when the fundamental's phase is 0, in turns.
+func Turns(k int) float64 { return float64(crest * float64(k*k) / (2 * math.Pi)) }
+
 // add adds harmonic k to a turn.
 func add(turn []float64, amp float64, k int) {
-	turns := float64(crest * float64(k*k) / (2 * math.Pi))
+	turns := Turns(k)
 	for i := range turn {
 		at := float64(float64(k*i%points)/points) + turns
 		turn[i] += float64(amp * dsp.Sin(at))
