@@ -59,7 +59,7 @@ func ParseKey(text string) (Key, error) {
 	secret, err := base64.RawURLEncoding.DecodeString(code)
 	k := Key{id, secret}
 	if err != nil || !k.good() {
-		return Key{}, notAllowed("keys", "a key cannot be read", "a name of 1 to 16 letters, digits, - and _, a colon, and 16 to 64 secret bytes in base64")
+		return Key{}, notAllowed("keys", "one of the keys cannot be read", "a name of 1 to 16 letters, digits, - and _, a colon, and 16 to 64 secret bytes in base64")
 	}
 	return k, nil
 }

@@ -60,11 +60,13 @@ func TestGraceEnds(t *testing.T) {
 }
 
 func TestReadyWithinNarrowLimits(t *testing.T) {
-	base, stop, done := start(t, Config{Log: quiet.Log, Limits: api.Limits{Notes: 2}})
-	require.Eventually(t, func() bool { return isReady(t, base) }, 10*time.Second, time.Millisecond)
-	require.Equal(t, http.StatusUnprocessableEntity, get(t, base+"/v1/score?tab=4+4+4").StatusCode)
-	stop()
-	require.NoError(t, <-done)
+	for status, narrow := range map[int]api.Limits{http.StatusUnprocessableEntity: {Notes: 2}, http.StatusRequestEntityTooLarge: {Tab: 4}} {
+		base, stop, done := start(t, Config{Log: quiet.Log, Limits: narrow})
+		require.Eventually(t, func() bool { return isReady(t, base) }, 10*time.Second, time.Millisecond)
+		require.Equal(t, status, get(t, base+"/v1/score?tab=4+4+4").StatusCode)
+		stop()
+		require.NoError(t, <-done)
+	}
 }
 
 func TestWarmingIsNotReady(t *testing.T) {

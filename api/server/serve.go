@@ -43,25 +43,36 @@ func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 	}
 	s := newServer(cfg.filled())
 	s.phase.Store(warming)
+	callers := newGuests()
 	srv := &http.Server{
 		Handler:           s.handler(),
 		ReadHeaderTimeout: headerTime,
 		ReadTimeout:       readTime,
 		WriteTimeout:      pieceTime,
 		IdleTimeout:       idleTime,
+		ConnState:         callers.note,
 		ErrorLog:          slog.NewLogLogger(s.cfg.Log.Handler(), slog.LevelWarn),
 	}
-	failed := make(chan error, 1)
-	go func() { failed <- srv.Serve(ln) }()
+	ended := make(chan error, 1)
+	door := &entrance{Listener: ln}
+	go func() { ended <- srv.Serve(door) }()
 	if err := s.warm(ctx); err != nil {
 		return errors.Join(err, srv.Close())
 	}
 	select {
-	case err := <-failed:
+	case err := <-ended:
 		return err
 	case <-ctx.Done():
 	}
-	return s.close(srv)
+	s.phase.Store(closing)
+	time.Sleep(s.cfg.Drain)
+	if err := door.shut(); err != nil {
+		return errors.Join(err, srv.Close())
+	}
+	if err := <-ended; !errors.Is(err, net.ErrClosed) {
+		return errors.Join(err, srv.Close())
+	}
+	return s.finish(srv, callers)
 }
 
 // warm renders once, so that what is made for the first sound and kept for all
@@ -69,10 +80,13 @@ func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 func (s *service) warm(ctx context.Context) error {
 	r := api.Defaults()
 	r.Tab = "1 -1 2 -2 3 -3 4 -4 5 -5 6 -6 7 -7 8 -8 9 -9 10 -10 -3' 45 4~"
+	defer s.phase.CompareAndSwap(warming, open)
 	piece, err := s.door.Open(r)
-	if err != nil { // an operator's limits may be lower than this tune
-		s.phase.Store(open)
-		return nil
+	switch api.BlameFor(err) {
+	case api.TheTab, api.TheCall:
+		return nil // an operator's limits are lower than this tune
+	case api.Ours:
+		return fmt.Errorf("the first tune: %w", err)
 	}
 	sound, err := piece.Sound()
 	if err == nil {
@@ -81,17 +95,14 @@ func (s *service) warm(ctx context.Context) error {
 	if err != nil && ctx.Err() == nil {
 		return fmt.Errorf("the first sound: %w", err)
 	}
-	s.phase.Store(open)
 	return nil
 }
 
-// close tells everybody to go elsewhere, waits for them to do so, and lets what
-// is under way finish.
-func (s *service) close(srv *http.Server) error {
-	s.phase.Store(closing)
-	time.Sleep(s.cfg.Drain)
+// finish lets what is under way come to its end, for a while.
+func (s *service) finish(srv *http.Server, callers *guests) error {
 	ctx, stop := context.WithTimeout(context.Background(), s.cfg.Grace)
 	defer stop()
+	callers.wait(ctx)
 	if err := srv.Shutdown(ctx); err != nil {
 		return errors.Join(fmt.Errorf("calls were cut off after %s: %w", s.cfg.Grace, err), srv.Close())
 	}

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
-	"regexp"
 	"runtime/debug"
 	"strings"
 	"time"
@@ -49,15 +48,31 @@ func (s *service) tell(c echo.Context, took time.Duration) {
 	if code, refused := c.Get(problemCode).(string); refused {
 		fields = append(fields, "code", code)
 	}
-	s.cfg.Log.Info("request", fields...)
+	s.cfg.Log.Log(c.Request().Context(), level(c), "request", fields...)
 }
 
-// goodID is a request id that can stand in any header and any log.
-var goodID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$`)
+// level keeps the questions of those who look after the service, several a
+// minute, apart from the calls.
+func level(c echo.Context) slog.Level {
+	if c.Response().Status == http.StatusOK && (c.Path() == "/healthz" || c.Path() == "/readyz") {
+		return slog.LevelDebug
+	}
+	return slog.LevelInfo
+}
+
+// What a request id is made of, so that it can stand in any header and any log.
+const (
+	idLetters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789._-"
+	idLength  = 64
+)
+
+func goodID(id string) bool {
+	return id != "" && len(id) <= idLength && id[0] != '-' && strings.Trim(id, idLetters) == ""
+}
 
 // idOf is the id that whoever passed the request on gave it, else one of ours.
 func idOf(r *http.Request) string {
-	if given := r.Header.Get(echo.HeaderXRequestID); goodID.MatchString(given) {
+	if given := r.Header.Get(echo.HeaderXRequestID); goodID(given) {
 		return given
 	}
 	return rand.Text()

@@ -56,16 +56,17 @@ var mayImport = map[string][]string{
 	},
 	"api/web":               {},
 	"api/server":            {"api", "api/web", "openapi", "tab/diag"},
+	"api/server/observe":    {"api/server"},
 	"cmd/reedlark/course":   {"api"},
 	"cmd/reedlark/textfile": {},
-	"cmd/reedlark":          {"api", "api/server", "cmd/reedlark/course", "cmd/reedlark/textfile", "openapi", "tab/diag"},
+	"cmd/reedlark":          {"api", "api/server", "api/server/observe", "cmd/reedlark/course", "cmd/reedlark/textfile", "openapi", "tab/diag"},
 }
 
 // onlyIn keeps a library, or a part of Go's own, in the rooms that need it.
 var onlyIn = map[string][]string{
 	"github.com/labstack/echo/v4":         {"api/server"},
 	"github.com/alecthomas/kong":          {"cmd/reedlark"},
-	"net/http":                            {"api/server", "cmd/reedlark"},
+	"net/http":                            {"api/server", "api/server/observe", "cmd/reedlark"},
 	"github.com/go-audio/wav":             {},
 	"github.com/mewkiz/flac":              {"synth/flac"},
 	"gitlab.com/gomidi/midi/v2":           {"api/smf"},
@@ -73,8 +74,10 @@ var onlyIn = map[string][]string{
 	"github.com/stretchr/testify":         {},
 	"math/rand":                           {},
 	"math/rand/v2":                        {},
-	"github.com/prometheus/client_golang": {"api/server"},
 	"github.com/maypok86/otter/v2":        {"api/server"},
+	"github.com/prometheus/client_golang": {"api/server/observe"},
+	"go.opentelemetry.io/otel":            {"api/server/observe"},
+	"google.golang.org/grpc":              {},
 }
 
 type goPackage struct {

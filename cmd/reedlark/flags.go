@@ -42,15 +42,15 @@ Exit codes: 0 done, 1 a tab is at fault, 2 the call is at fault, 3 something els
 func newParser(args []string, stdout, stderr io.Writer, exit func(int)) (*kong.Kong, error) {
 	line := &cli{}
 	line.addSettings(args)
-	return kong.New(line,
+	return kong.New(line, append(withBounds(),
 		kong.Name("reedlark"), kong.Description(description), kong.Vars{"version": build()},
 		kong.Writers(stdout, stderr), kong.Exit(exit),
 		kong.WithHyphenPrefixedParameters(true),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 110}),
-	)
+	)...)
 }
 
-// addSettings gives the commands that are named their settings. To give them to
+// addSettings gives the commands that are named their settings or options. To give them to
 // all would take longer than everything else a short call does.
 func (line *cli) addSettings(args []string) {
 	if slices.Contains(args, "render") {
@@ -63,6 +63,9 @@ func (line *cli) addSettings(args []string) {
 		if slices.Contains(args, name) {
 			*set = settings(ofATab)
 		}
+	}
+	if slices.Contains(args, "serve") {
+		line.Serve.Options = kong.Plugins{&serving{}}
 	}
 	line.Harp.Settings = settings(ofAHarp)
 	line.Find.Settings = settings(ofAHarp)

@@ -92,6 +92,10 @@ func (c *console) obey(ctx context.Context, args []string) api.Blame {
 
 // asCall blames the call for what the parser of flags refuses.
 func asCall(err error) error {
+	var call *api.CallError
+	if errors.As(err, &call) { // in our own words, without the parser's round them
+		return call
+	}
 	var refused *kong.ParseError
 	if errors.As(err, &refused) {
 		return &api.CallError{Kind: api.Malformed, Detail: err.Error() + "; see reedlark --help"}

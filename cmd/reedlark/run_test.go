@@ -314,7 +314,9 @@ func TestServeUntilToldToStop(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	ready, said := io.Pipe()
 	code := make(chan int)
-	go func() { code <- run(ctx, []string{"serve", "--listen", "127.0.0.1:0"}, nil, io.Discard, said) }()
+	go func() {
+		code <- run(ctx, []string{"serve", "--listen", "127.0.0.1:0", "--drain", "0s"}, nil, io.Discard, said)
+	}()
 	line := make([]byte, 500)
 	n, err := ready.Read(line)
 	require.NoError(t, err)
