@@ -1,7 +1,6 @@
 package api
 
 import (
-	"bufio"
 	"context"
 	"fmt"
 	"io"
@@ -43,8 +42,7 @@ func (s *Sound) WriteRange(ctx context.Context, w io.Writer, offset, n int64) er
 	if offset < 0 || n < 0 || offset+n > s.Size() {
 		return fmt.Errorf("bytes %d to %d of a file of %d", offset, offset+n, s.Size())
 	}
-	buffer := bufio.NewWriterSize(w, bufferSize)
-	out := &window{w: buffer, skip: offset, left: n}
+	out := &window{w: w, skip: offset, left: n}
 	if err := out.write(s.header); err != nil {
 		return err
 	}
@@ -54,10 +52,8 @@ func (s *Sound) WriteRange(ctx context.Context, w io.Writer, offset, n int64) er
 	if out.left > 0 {
 		return fmt.Errorf("the sound ended %d bytes early", out.left)
 	}
-	return buffer.Flush()
+	return nil
 }
-
-const bufferSize = 64 << 10 // bytes
 
 // frames writes the frames that reach into the window.
 func (s *Sound) frames(ctx context.Context, out *window) error {

@@ -80,16 +80,21 @@ func grow[T any](buf []T, n int) []T {
 func (c *chunk) finish(onBus int, at int64, n int) {
 	s := c.sound
 	out := c.out[int(at-c.wanted)*s.set.Channels:]
-	s.room.Mid(c.mid[:n], c.bus, onBus)
+	mid, side := c.mid[:n], c.side[:n]
+	if s.room.Dry() {
+		mid = c.bus[onBus:][:n] // nothing looks back at it
+	} else {
+		s.room.Mid(mid, c.bus, onBus)
+	}
 	if s.set.Channels == 1 {
-		s.quantize(out, c.mid[:n], at, 0)
+		s.quantize(out, mid, at, 0)
 		return
 	}
-	s.room.Side(c.side[:n], c.bus, onBus)
-	for i, side := range c.side[:n] {
-		mid := c.mid[i]
-		c.mid[i], c.side[i] = mid+side, mid-side
+	s.room.Side(side, c.bus, onBus)
+	for i, b := range side {
+		a := mid[i]
+		mid[i], side[i] = a+b, a-b
 	}
-	s.quantize(out, c.mid[:n], at, 0)
-	s.quantize(out, c.side[:n], at, 1)
+	s.quantize(out, mid, at, 0)
+	s.quantize(out, side, at, 1)
 }

@@ -35,12 +35,14 @@ func (s *Sound) dither(out []int32, in []float32, at int64, channel int, scale f
 
 func round(out []int32, in []float32, noise []int32, scale float32) {
 	noise, out = noise[:len(in)], out[:len(in)]
+	over := uint32(0)
 	for i, x := range in {
 		v := (int32(x*scale) + noise[i]) >> unitBits
-		if v != int32(int16(v)) {
-			v = clamp(v, math.MaxInt16)
-		}
+		over |= uint32(v - math.MinInt16)
 		out[i] = v
+	}
+	if over > math.MaxUint16 {
+		clampAll(out)
 	}
 }
 
@@ -62,3 +64,9 @@ func (s *Sound) plain(out []int32, in []float32, scale float64) {
 
 // clamp is a net under the peak rule. It never acts.
 func clamp(v, full int32) int32 { return min(max(v, -full-1), full) }
+
+func clampAll(out []int32) {
+	for i, v := range out {
+		out[i] = clamp(v, math.MaxInt16)
+	}
+}

@@ -139,8 +139,9 @@ func writeThrough(target string, fill func(io.Writer) error) error {
 	return plain(errors.Join(buffered(f, fill), f.Close()))
 }
 
+// buffered collects small writes; sound comes in large ones, which pass by.
 func buffered(w io.Writer, fill func(io.Writer) error) error {
-	b := bufio.NewWriterSize(w, 1<<16)
+	b := bufio.NewWriterSize(w, 1<<12)
 	if err := fill(b); err != nil {
 		return err
 	}

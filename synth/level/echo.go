@@ -101,21 +101,58 @@ func (a *Acoustics) Steady(hz float64) float64 {
 // from first on.
 func (l *Ledger) AddTone(a *Acoustics, echo Echo, first int, amps []float64) {
 	for n, p := range a.pairs {
-		dk, dl := a.delays[p.k], a.delays[p.l]
-		for i := dl - dk; i < len(amps); i++ {
-			l.AddPower(first+i+dk, float64(echo[n]*amps[i]*amps[i-dl+dk]))
+		if echo[n] == 0 {
+			continue
+		}
+		delay, apart := a.delays[p.l], a.delays[p.l]-a.delays[p.k]
+		l.addProducts(first+delay, echo[n], amps[min(apart, len(amps)):], amps)
+	}
+}
+
+// addProducts adds a power times the products of two amplitudes at the entries
+// from at on, as far as the sound and both reach.
+func (l *Ledger) addProducts(at int, power float64, x, y []float64) {
+	n := max(min(len(x), len(y), len(l.power)-at), 0)
+	if n == 0 {
+		return
+	}
+	x, y = x[:n], y[:n]
+	sum := l.power[at:][:n]
+	for i := range sum {
+		sum[i] += float64(power * x[i] * y[i])
+	}
+}
+
+// reflected is how many entries of the peaks are reflected at a time.
+const reflected = 1024
+
+// Reflect lets the reflections of a room into the peak bounds.
+func (l *Ledger) Reflect(a *Acoustics) {
+	back := a.fine[len(a.fine)-1]
+	heard := make([]float32, back+reflected)
+	for end := len(l.peak); end > 0; end -= reflected { // from the end, where nothing dry is needed any more
+		from := max(0, end-reflected)
+		l.highs(heard, from-back, end)
+		for k, d := range a.fine[1:] {
+			addScaled(l.peak[from:end], heard[back-d:], float32(a.amps[k+1]))
 		}
 	}
 }
 
-// Reflect lets the reflections of a room into the peak bounds.
-func (l *Ledger) Reflect(a *Acoustics) {
-	for i := len(l.peak) - 1; i >= 0; i-- { // from the end, where nothing dry is needed any more
-		for k, d := range a.fine[1:] {
-			if i >= d {
-				high := max(l.peak[i-d], l.peak[max(0, i-d-1)])
-				l.peak[i] += float32(a.amps[k+1] * float64(high))
-			}
+// highs are the peaks from entry at up to end, each the higher of itself and
+// the one before, since a delay falls between two.
+func (l *Ledger) highs(out []float32, at, end int) {
+	for i := range out {
+		out[i] = 0
+		if k := at + i; k >= 0 && k < end {
+			out[i] = max(l.peak[k], l.peak[max(0, k-1)])
 		}
+	}
+}
+
+func addScaled(out, in []float32, gain float32) {
+	in = in[:len(out)]
+	for i := range out {
+		out[i] += float32(gain * in[i])
 	}
 }

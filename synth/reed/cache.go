@@ -14,7 +14,7 @@ import (
 // has not been asked for lately, without a list of uses.
 type Cache struct {
 	half       int // tables in a generation
-	sine       []float64
+	sine       *turn
 	mu         sync.Mutex
 	young, old map[Timbre]*Table
 	hiss       map[int][]float32
@@ -28,8 +28,7 @@ const DefaultCacheBytes = 8 << 20
 
 // NewCache makes a cache of at most so many bytes, and at least two tables.
 func NewCache(bytes int) *Cache {
-	c := &Cache{half: max(1, bytes/tableBytes/2), young: map[Timbre]*Table{}, hiss: map[int][]float32{}}
-	c.sine = make([]float64, Points)
+	c := &Cache{half: max(1, bytes/tableBytes/2), sine: new(turn), young: map[Timbre]*Table{}, hiss: map[int][]float32{}}
 	for i := range c.sine {
 		c.sine[i] = dsp.Sin(float64(i) / Points)
 	}

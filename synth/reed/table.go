@@ -55,14 +55,17 @@ func PhaseOf(k int) int {
 	return int(float64(crest*float64(k*k)/(2*math.Pi)*Points)+0.5) % Points
 }
 
-// Build makes the table of a timbre. sine is one turn of a sine in Points.
-func Build(t Timbre, sine []float64) *Table {
+// turn is a wave in the making: it is added up in float64.
+type turn [Points]float64
+
+// Build makes the table of a timbre. sine is one turn of a sine.
+func Build(t Timbre, sine *turn) *Table {
+	var low, all turn
 	lines := t.Lines()
-	low, all := make([]float64, Points), make([]float64, Points)
 	for i, l := range lines {
-		addSine(all, sine, l.Amplitude, i+1)
+		all.add(sine, l.Amplitude, i+1)
 		if i+1 == min(fullTo, len(lines)) {
-			copy(low, all)
+			low = all
 		}
 	}
 	tab := &Table{Facts: weigh(lines)}
@@ -76,12 +79,11 @@ func Build(t Timbre, sine []float64) *Table {
 	return tab
 }
 
-// addSine adds harmonic k to a turn.
-func addSine(turn, sine []float64, amp float64, k int) {
-	sine = sine[:Points]
+// add adds harmonic k.
+func (t *turn) add(sine *turn, amp float64, k int) {
 	at := PhaseOf(k)
-	for i := range turn {
-		turn[i] += float64(amp * sine[at&(Points-1)])
+	for i := range t {
+		t[i] += float64(amp * sine[at&(Points-1)])
 		at += k
 	}
 }

@@ -104,9 +104,16 @@ func Append(dst []byte, samples []int32, depth int) []byte {
 
 func append16(dst []byte, samples []int32) []byte {
 	dst, room := grow(dst, 2*len(samples))
+	for len(samples) >= 4 && len(room) >= 8 { // the second is always so; the compiler wants it said
+		s, b := samples[:4:4], room[:8:8]
+		binary.LittleEndian.PutUint16(b[0:], uint16(s[0]))
+		binary.LittleEndian.PutUint16(b[2:], uint16(s[1]))
+		binary.LittleEndian.PutUint16(b[4:], uint16(s[2]))
+		binary.LittleEndian.PutUint16(b[6:], uint16(s[3]))
+		samples, room = samples[4:], room[8:]
+	}
 	for i, s := range samples {
-		b := room[2*i : 2*i+2 : 2*i+2]
-		b[0], b[1] = byte(s), byte(s>>8)
+		binary.LittleEndian.PutUint16(room[2*i:], uint16(s))
 	}
 	return dst
 }
