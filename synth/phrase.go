@@ -17,7 +17,7 @@ const touching = 0.001
 
 // phrases cuts notes where the sound breaks.
 func phrases(notes []score.Note) []phrase {
-	var out []phrase
+	out := make([]phrase, 0, len(notes))
 	for i := 0; i < len(notes); {
 		end := i + 1
 		for end < len(notes) && notes[end].Onset == score.Tied && touch(&notes[end-1], &notes[end]) {

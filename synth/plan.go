@@ -39,8 +39,11 @@ type planner struct {
 
 func newPlan(sc *score.Score, set Settings, frames int64, breathDB float64) plan {
 	p := &planner{set: set, frames: frames, breathDB: breathDB, numbers: map[reed.Timbre]int32{}}
+	all := phrases(sc.Notes)
+	p.parts = make([]reed.Part, 0, len(sc.Clicks)+2*len(all)) // a tone and its breath, most often
+	p.blows = make([]blow, 0, len(all))
 	p.addTicks(sc.Clicks)
-	for _, ph := range phrases(sc.Notes) {
+	for _, ph := range all {
 		p.addPhrase(ph)
 	}
 	p.addBacking(sc.Backing)

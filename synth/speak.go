@@ -24,7 +24,7 @@ func (p *planner) addPhrase(ph phrase) {
 	}
 	n := ph.first()
 	gain := dsp.Gain(n.Gain + n.Accent)
-	b := blow{breath: p.breath(env, gain*math.Sqrt(facts.Power))}
+	b := blow{breath: p.breath(env, gain*math.Sqrt(facts.Power)), tones: make([]*reed.Tone, len(legs))}
 	b.breath.First, b.breath.End = first, end
 	if !n.Shake {
 		gain /= math.Sqrt(float64(len(legs)))
@@ -34,7 +34,7 @@ func (p *planner) addPhrase(ph phrase) {
 			First: first, End: end, Rate: float64(p.set.Rate), Gain: gain, Envelope: env,
 			Scoop: scoop(ph), Motion: motion(ph, i), Legs: legs[i],
 		}
-		b.tones = append(b.tones, t)
+		b.tones[i] = t
 		p.parts = append(p.parts, t)
 	}
 	if p.breathDB > -200 {
@@ -102,6 +102,7 @@ func (p *planner) legs(ph phrase) [][]reed.Leg {
 	out := make([][]reed.Leg, len(ph.first().Voices))
 	for i := range out {
 		partials := reed.Partials(highest(ph, i), p.set.Rate)
+		out[i] = make([]reed.Leg, 0, len(ph.notes))
 		for k := range ph.notes {
 			n := &ph.notes[k]
 			if i < len(n.Voices) {

@@ -119,7 +119,7 @@ func (l *Ledger) addProducts(at int, power float64, x, y []float64) {
 	x, y = x[:n], y[:n]
 	sum := l.power[at:][:n]
 	for i := range sum {
-		sum[i] += float64(power * x[i] * y[i])
+		sum[i] += float32(power * x[i] * y[i])
 	}
 }
 

@@ -22,7 +22,7 @@ const (
 // Ledger is the power and the peak of a sound over time.
 type Ledger struct {
 	rate  int
-	power []float64 // at entry i, as weighted by a meter, summed over channels
+	power []float32 // at entry i, as weighted by a meter, summed over channels
 	peak  []float32 // a bound between fine entries i and i+1
 	bins  int       // whole 100 ms in the sound
 }
@@ -32,7 +32,7 @@ func New(frames int64, rate int) *Ledger {
 	n := int(frames*PerSecond/int64(rate)) + 2
 	return &Ledger{
 		rate:  rate,
-		power: make([]float64, n),
+		power: make([]float32, n),
 		peak:  make([]float32, finer*n),
 		bins:  int(frames / int64(rate/10)),
 	}
@@ -47,7 +47,7 @@ func (l *Ledger) Entry(frame int64) int { return int(frame * PerSecond / int64(l
 // AddPower adds a power to entry i, if the sound reaches so far.
 func (l *Ledger) AddPower(i int, power float64) {
 	if i >= 0 && i < len(l.power) {
-		l.power[i] += power
+		l.power[i] += float32(power)
 	}
 }
 
@@ -95,7 +95,7 @@ func (l *Ledger) bin(b int, gain func(i int) float64) float64 {
 			share = 0.5
 		}
 		g := gain(i)
-		sum += float64(share * l.power[i] * g * g)
+		sum += float64(share * float64(l.power[i]) * g * g)
 	}
 	return sum / per
 }
