@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 
 	"reedlark/synth"
 	"reedlark/synth/wav"
@@ -20,6 +21,29 @@ func newSound(sound *synth.Sound, r Request) (*Sound, error) {
 	format := wav.Format{Rate: r.Rate, Depth: r.Depth, Channels: r.channels()}
 	header, err := wav.Header(format, sound.Frames())
 	return &Sound{sound, format, header}, err
+}
+
+// The stems of a sound: what the harp plays, and all else, clicks included.
+const (
+	StemMelody  = mixMelody
+	StemBacking = mixBacking
+)
+
+// Stems lists the names of the stems.
+func Stems() []string { return []string{StemMelody, StemBacking} }
+
+// Stem is a part of the sound as a file of its own, at the level it has in the
+// whole: added sample by sample, the stems are the sound, but for rounding. Of
+// a split mix each is one of its channels.
+func (s *Sound) Stem(name string) (*Sound, error) {
+	if !slices.Contains(Stems(), name) {
+		return nil, &CallError{Kind: NotFound, Detail: "there is no stem " + shown(name), Allowed: list(Stems())}
+	}
+	stem := s.sound.Stem(synth.Stem(name == StemMelody))
+	format := s.format
+	format.Channels = stem.Channels()
+	header, err := wav.Header(format, stem.Frames())
+	return &Sound{stem, format, header}, err
 }
 
 // Frames is the length of the sound in frames.

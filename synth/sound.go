@@ -115,5 +115,8 @@ func checkNote(n *score.Note) error {
 // Frames is the exact length of the sound.
 func (s *Sound) Frames() int64 { return s.frames }
 
+// Channels is how many the sound has.
+func (s *Sound) Channels() int { return s.set.Channels }
+
 // Report tells what is known of the sound.
 func (s *Sound) Report() Report { return s.report }

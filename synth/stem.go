@@ -19,8 +19,15 @@ const (
 )
 
 // Stem is one half of the sound, at the gain of the whole: the samples of both
-// stems add up to those of the sound, but for rounding.
+// stems add up to those of the sound, but for rounding. Of a split sound it is
+// one of its two channels.
 func (s *Sound) Stem(half Stem) *Sound {
+	switch {
+	case s.set.Split && half == Melody:
+		return s.sides[0]
+	case s.set.Split:
+		return s.sides[1]
+	}
 	out := *s
 	out.plan = s.plan.only(half)
 	return &out

@@ -180,6 +180,9 @@ func (r *renderCmd) fits(found []source, versions []course.Version) error {
 	if r.Picture != "" && len(versions) > 1 {
 		return badOut("a picture is of one harp and tempo, and %d are asked for", len(versions))
 	}
+	if r.Stems != "" && (len(found) > 1 || len(versions) > 1 || r.JSON) {
+		return badOut("stems are of one sound; leave --stems out, or name one page, one harp and one tempo")
+	}
 	return nil
 }
 

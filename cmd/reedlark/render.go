@@ -21,6 +21,7 @@ type renderCmd struct {
 	Harp     []string     `group:"Settings" placeholder:"…" help:"The harp the tab is played on: one of C, Db, D, Eb, E, F, F#, G, Ab, A, Bb, B, as low F or high G for another octave. Several are parted by commas; all is the twelve."`
 	Tempo    []string     `group:"Settings" placeholder:"…" help:"Beats a minute: 20 to 400, or a share of the page's tempo, as 70%. Several are parted by commas."`
 	Picture  string       `placeholder:"OUT" help:"Also draw the page, holes against time: the SVG file to make. For one page."`
+	Stems    string       `placeholder:"DIR" help:"Also write what the harp plays and all else as sounds of their own, NAME.melody and NAME.backing in this folder; added up they are the sound. For one sound."`
 	JSON     bool         `name:"json" help:"Tell in JSON what becomes of each sound: a line for each, and a line for all at the end."`
 	Settings kong.Plugins `embed:""`
 }
@@ -34,22 +35,25 @@ func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
 	case p == nil, len(p.jobs) == 0 && !r.JSON:
 		return worst
 	case len(p.jobs) == 1 && p.folder == "" && !r.JSON:
-		return max(worst, c.renderOne(ctx, p.jobs[0], r.Picture))
+		return max(worst, c.renderOne(ctx, p.jobs[0], r))
 	}
 	return max(worst, c.renderAll(ctx, p, r))
 }
 
 // renderOne makes one sound and tells of it.
-func (c *console) renderOne(ctx context.Context, j job, picture string) api.Blame {
+func (c *console) renderOne(ctx context.Context, j job, r *renderCmd) api.Blame {
 	tellOf := func(list []openapi.Diagnostic) { tell(c.stderr, j.page, list) }
 	req, err := c.asked(j)
 	if err != nil {
 		tellOf(refused(err))
 		return c.fail(j.page.name, err)
 	}
-	o := c.render(ctx, j, req, picture, tellOf)
+	o := c.render(ctx, j, req, r.Picture, tellOf)
 	if o.blame == api.Nobody && j.out != dash {
 		c.say("%s", o.wrote())
+	}
+	if o.blame == api.Nobody && r.Stems != "" {
+		return c.renderStems(ctx, j, o.sound, r.Stems)
 	}
 	return o.blame
 }
@@ -60,6 +64,7 @@ type outcome struct {
 	blame       api.Blame
 	err         error
 	unchanged   bool
+	sound       *api.Sound
 	seconds     float64 // of sound
 	diagnostics []openapi.Diagnostic
 	said        string // of what went wrong, by one of many
@@ -109,6 +114,7 @@ func (c *console) render(ctx context.Context, j job, req api.Request, picture st
 		return o
 	}
 	tellOf(o.diagnostics)
+	o.sound = sound
 	o.seconds = float64(sound.Frames()) / float64(req.Rate)
 	write := c.played(ctx, sound)
 	if j.flac {
