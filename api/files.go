@@ -11,7 +11,8 @@ import (
 	"reedlark/tab/harp"
 )
 
-// MIDI is the piece as a Standard MIDI File. It fails only by our own fault.
+// MIDI is the piece as a Standard MIDI File, as far as the mix lets it be heard.
+// It fails only by our own fault.
 func (p *Piece) MIDI() ([]byte, error) {
 	sung := p.lyrics()
 	w := smf.Words{Lyrics: make([]string, len(p.score.Notes))}
@@ -19,7 +20,7 @@ func (p *Piece) MIDI() ([]byte, error) {
 	for i, n := range p.score.Notes {
 		w.Lyrics[i] = sung[place{n.Line, n.Column}]
 	}
-	return smf.Write(p.score, w)
+	return smf.Write(p.heard(), w)
 }
 
 // FLAC is the whole file of the sound as FLAC: the same samples in less room.

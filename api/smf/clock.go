@@ -34,6 +34,9 @@ func newClock(sc *score.Score, pickup float64) (clock, error) {
 	for _, n := range sc.Notes {
 		c.end = max(c.end, c.tick(n.Start+n.Seconds))
 	}
+	for _, b := range sc.Backing {
+		c.end = max(c.end, c.tick(b.Start+b.Seconds))
+	}
 	if !(sc.Tempo > 0) || !(sc.Seconds*c.perSecond < maxTick) || c.end > maxTick {
 		return c, errTime
 	}
@@ -58,6 +61,10 @@ func (c *clock) begin(sc *score.Score, pickup float64) {
 // with a beat of their own it takes the earliest against where it is written:
 // one of the first round, which swing has not made late.
 func firstBeat(sc *score.Score) (seconds, beat float64) {
+	if len(sc.Notes) == 0 && len(sc.Backing) > 0 { // the band never begins on a half
+		beat, _ = sc.Backing[0].StartBeat.Float64()
+		return sc.Backing[0].Start, beat
+	}
 	early := math.Inf(1)
 	for _, n := range sc.Notes {
 		if n.Role == score.Grace || n.Role == score.Slide {

@@ -8,7 +8,7 @@
 // of its own, the same one throughout. Holes that are passed in a slide are
 // short notes. A shake of two holes holds both notes and lets their levels take
 // turns; one of a single hole is the modulation wheel. Brackets and accents are
-// velocities.
+// velocities. What plays along has a track for each player.
 //
 // What MIDI counts in quarters counts the beats of the page here: 960 ticks and
 // 24 clocks are one beat, and the tempo is the page's. Where a beat is no
@@ -50,7 +50,11 @@ func Write(sc *score.Score, w Words) ([]byte, error) {
 	}
 	file := gomidi.NewSMF1()
 	file.TimeFormat = gomidi.MetricTicks(TicksPerBeat)
-	for _, t := range []gomidi.Track{heading(sc, clock), harp(sc, clock, w.Lyrics)} {
+	tracks := []gomidi.Track{heading(sc, clock)}
+	if len(sc.Notes) > 0 || len(sc.Backing) == 0 {
+		tracks = append(tracks, harp(sc, clock, w.Lyrics))
+	}
+	for _, t := range append(tracks, backing(sc, clock)...) {
 		if err := file.Add(t); err != nil {
 			return nil, fmt.Errorf("smf: %w", err)
 		}
