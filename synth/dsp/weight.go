@@ -47,6 +47,29 @@ func pass(rate float64) Section {
 	return Section{B0: 1, B1: -2, B2: 1, A1: 2 * (kk - 1) / a0, A2: (1 - kq + kk) / a0}
 }
 
+// Filter is a weighting at work on one channel of samples.
+type Filter struct{ stages [2]stage }
+
+// stage is a section with its memory.
+type stage struct {
+	Section
+	x1, x2, y1, y2 float64
+}
+
+// Filter begins in silence.
+func (w Weighting) Filter() *Filter {
+	return &Filter{[2]stage{{Section: w.shelf}, {Section: w.pass}}}
+}
+
+// Next weights one sample.
+func (f *Filter) Next(x float64) float64 { return f.stages[1].next(f.stages[0].next(x)) }
+
+func (s *stage) next(x float64) float64 {
+	y := float64(s.B0*x) + float64(s.B1*s.x1) + float64(s.B2*s.x2) - float64(s.A1*s.y1) - float64(s.A2*s.y2)
+	s.x1, s.x2, s.y1, s.y2 = x, s.x1, y, s.y1
+	return y
+}
+
 // Power is by how much the weighting raises the power of a line; turns is
 // its frequency over the sample rate, 0 to 0.5.
 func (w Weighting) Power(turns float64) float64 {

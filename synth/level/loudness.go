@@ -20,7 +20,11 @@ const (
 // over time; of the loudest 400 ms for sounds under three seconds; -200 for
 // silence.
 func (l *Ledger) Loudness(gain func(i int) float64) float64 {
-	blocks := l.blocks(gain)
+	bins := make([]float64, max(l.bins, blockBins))
+	for b := range bins {
+		bins[b] = l.bin(b, gain)
+	}
+	blocks := blocksOf(bins)
 	if l.bins < shortBins {
 		high := 0.0
 		for _, b := range blocks {
@@ -31,15 +35,16 @@ func (l *Ledger) Loudness(gain func(i int) float64) float64 {
 	return gated(blocks)
 }
 
-// blocks are the powers of the 400 ms blocks; one, with silence after it, for
-// a sound that is shorter.
-func (l *Ledger) blocks(gain func(i int) float64) []float64 {
-	n := max(l.bins, blockBins)
-	bins := make([]float64, n)
-	for b := range bins {
-		bins[b] = l.bin(b, gain)
-	}
-	blocks := make([]float64, n-blockBins+1)
+// Integrated is the loudness in LUFS of a sound of which the weighted power,
+// summed over channels, of every 100 ms is given; -200 for silence.
+func Integrated(bins []float64) float64 {
+	short := make([]float64, max(0, blockBins-len(bins))) // silence
+	return gated(blocksOf(append(short, bins...)))
+}
+
+// blocksOf are the powers of the 400 ms blocks, one beginning at every 100 ms.
+func blocksOf(bins []float64) []float64 {
+	blocks := make([]float64, len(bins)-blockBins+1)
 	for b := range blocks {
 		for _, p := range bins[b : b+blockBins] {
 			blocks[b] += float64(p / blockBins)

@@ -105,6 +105,7 @@ func (p *player) score() *score.Score {
 		Metre:    metreName(p.doc.Metre),
 		Beats:    p.beats(),
 		Seconds:  zero + clock.total() + Tail,
+		Zero:     zero,
 		Notes:    notes(sounds, zero),
 		Clicks:   p.clicks(clock, lead, zero),
 		Backing:  p.backing(clock, zero),

@@ -24,6 +24,7 @@ type Score struct {
 	Metre    string    // "6/8"; empty for none
 	Beats    *big.Rat  // played, over all rounds
 	Seconds  float64   // of the whole sound: lead-in, count-in and tail included
+	Zero     float64   // seconds: where the first beat played falls, after lead-in and count-in
 	Notes    []Note    // in order of Start
 	Clicks   []Click   // in order of Start
 	Backing  []Backing // what plays along, in order of Start
