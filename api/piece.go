@@ -113,10 +113,7 @@ func (p *Piece) Prepare() error {
 
 func (p *Piece) prepare() {
 	heard := p.heard()
-	sound, err := synth.Prepare(heard, synth.Settings{
-		Rate: p.req.Rate, Depth: p.req.Depth, Channels: p.req.channels(), Split: p.req.Mix == mixSplit,
-		Room: p.req.Room, Loudness: p.req.Loudness, Tables: p.door.tables,
-	})
+	sound, err := synth.Prepare(heard, p.sounding())
 	if err != nil {
 		p.failed = err
 		return
@@ -145,6 +142,14 @@ func (p *Piece) Work() float64 {
 		sum += note.Seconds * float64(len(note.Voices))
 	}
 	return max(sum, p.score.Seconds) * float64(p.req.Rate) / 48000
+}
+
+// sounding is what the synthesizer has to know.
+func (p *Piece) sounding() synth.Settings {
+	return synth.Settings{
+		Rate: p.req.Rate, Depth: p.req.Depth, Channels: p.req.channels(), Split: p.req.Mix == mixSplit,
+		Room: p.req.Room, Loudness: p.req.Loudness, Tables: p.door.tables,
+	}
 }
 
 // Title is the page's title, empty where it has none.

@@ -47,6 +47,7 @@ type console struct {
 	stdout  *faithful
 	stderr  io.Writer
 	request api.Request
+	given   map[string]bool // the flags, by name
 	door    *api.Door
 }
 
@@ -82,6 +83,7 @@ func (c *console) obey(ctx context.Context, args []string) api.Blame {
 		return blame
 	}
 	if err == nil {
+		c.given = given(parsed)
 		err = fill(&c.request, parsed)
 	}
 	if err != nil {

@@ -16,13 +16,14 @@ import (
 )
 
 type renderCmd struct {
-	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
-	Out      string       `short:"o" placeholder:"OUT" help:"The WAV or FLAC file to make, - for standard output; of several sounds, the folder to make them in, where a tree of folders becomes the same tree and what has not changed is not made again. Without it each sound lies beside its page."`
-	Harp     []string     `group:"Settings" placeholder:"…" help:"The harp the tab is played on: one of C, Db, D, Eb, E, F, F#, G, Ab, A, Bb, B, as low F or high G for another octave. Several are parted by commas; all is the twelve."`
-	Tempo    []string     `group:"Settings" placeholder:"…" help:"Beats a minute: 20 to 400, or a share of the page's tempo, as 70%. Several are parted by commas."`
-	Picture  string       `placeholder:"OUT" help:"Also draw the page, holes against time: the SVG file to make. For one page."`
-	Stems    string       `placeholder:"DIR" help:"Also write what the harp plays and all else as sounds of their own, NAME.melody and NAME.backing in this folder; added up they are the sound. For one sound."`
-	JSON     bool         `name:"json" help:"Tell in JSON what becomes of each sound: a line for each, and a line for all at the end."`
+	Files   []string `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
+	Out     string   `short:"o" placeholder:"OUT" help:"The WAV or FLAC file to make, - for standard output; of several sounds, the folder to make them in, where a tree of folders becomes the same tree and what has not changed is not made again. Without it each sound lies beside its page."`
+	Harp    []string `group:"Settings" placeholder:"…" help:"The harp the tab is played on: one of C, Db, D, Eb, E, F, F#, G, Ab, A, Bb, B, as low F or high G for another octave. Several are parted by commas; all is the twelve."`
+	Tempo   []string `group:"Settings" placeholder:"…" help:"Beats a minute: 20 to 400, or a share of the page's tempo, as 70%. Several are parted by commas."`
+	Picture string   `placeholder:"OUT" help:"Also draw the page, holes against time: the SVG file to make. For one page."`
+	Stems   string   `placeholder:"DIR" help:"Also write what the harp plays and all else as sounds of their own, NAME.melody and NAME.backing in this folder; added up they are the sound. For one sound."`
+	JSON    bool     `name:"json" help:"Tell in JSON what becomes of each sound: a line for each, and a line for all at the end."`
+	overFlags
 	Settings kong.Plugins `embed:""`
 }
 
@@ -30,10 +31,15 @@ type renderCmd struct {
 const flacFormat = "flac"
 
 func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
+	if err := r.overFlags.check(); err != nil {
+		return c.fail("", err)
+	}
 	p, worst := r.plan(ctx, c)
 	switch {
 	case p == nil, len(p.jobs) == 0 && !r.JSON:
 		return worst
+	case r.Over != "":
+		return max(worst, r.renderOver(ctx, c, p))
 	case len(p.jobs) == 1 && p.folder == "" && !r.JSON:
 		return max(worst, c.renderOne(ctx, p.jobs[0], r))
 	}
@@ -167,15 +173,20 @@ func exactly(text []byte) func(io.Writer) error {
 	}
 }
 
-// played renders a sound into a file, with a bar for who waits at a terminal.
+// played renders a sound into a file.
 func (c *console) played(ctx context.Context, sound *api.Sound) func(io.Writer) error {
+	return c.barred(sound.Size(), func(w io.Writer) error { return sound.WriteTo(ctx, w) })
+}
+
+// barred writes so many bytes, with a bar for who waits at a terminal.
+func (c *console) barred(size int64, write func(io.Writer) error) func(io.Writer) error {
 	return func(w io.Writer) error {
-		b := &bar{Writer: w, total: sound.Size()}
+		b := &bar{Writer: w, total: size}
 		if terminal(c.stderr) {
 			b.screen = c.stderr
 			defer b.wipe()
 		}
-		return sound.WriteTo(ctx, b)
+		return write(b)
 	}
 }
 

@@ -181,6 +181,8 @@ func TestEveryParameterIsAFlag(t *testing.T) {
 	help := call(t, "", "render", "--help").out
 	_, help, found := strings.Cut(help, "Settings\n")
 	require.True(t, found)
+	help, _, found = strings.Cut(help, "\nOver a recording\n")
+	require.True(t, found)
 	for _, p := range api.Parameters() {
 		flag := "--" + strings.ReplaceAll(p.Name, "_", "-")
 		assert.Equal(t, p.Name != "tab", strings.Contains(help, "  "+flag), flag)

@@ -56,13 +56,12 @@ func (d ducking) lower(x []float64, frame int64, channels int) {
 		if next == len(d.spans) {
 			return
 		}
-		gain := 1.0
-		switch part := d.part(d.spans[next], at); part {
-		case 0:
+		part := d.part(d.spans[next], at)
+		if part == 0 {
 			continue
-		case 1:
-			gain = down
-		default:
+		}
+		gain := down
+		if part < 1 {
 			gain = dsp.Gain(-d.depth * part)
 		}
 		for k := range channels {

@@ -55,7 +55,7 @@ func (m *meter) loudness() float64 {
 // from that. ref: ITU-R BS.1770-4, annex 2, attachment 1, which asks for four places.
 const (
 	places = 8
-	around = 16
+	around = 24
 )
 
 // peak measures the true peak as it goes by.

@@ -15,6 +15,7 @@ package over
 
 import (
 	"context"
+	"errors"
 	"io"
 	"math"
 
@@ -93,13 +94,12 @@ func (m *Mix) Report() Report { return m.report }
 
 // weigh finds how loud the recording is, and so the gain of the sound.
 func (m *Mix) weigh(ctx context.Context) error {
-	meter := newMeter(m.rec.Rate, m.set.Channels)
-	band := channels{src: m.rec.Read(), have: m.rec.Channels, want: m.set.Channels}
+	meter, band := newMeter(m.set.Rate, m.set.Channels), m.band()
 	x := make([]float64, blockFrames*m.set.Channels)
 	for {
 		n, err := band.Read(x)
 		meter.add(x[:n*m.set.Channels])
-		if err == io.EOF {
+		if errors.Is(err, io.EOF) {
 			break
 		}
 		if err != nil {

@@ -2,6 +2,7 @@ package over
 
 import (
 	"context"
+	"errors"
 	"io"
 
 	"reedlark/synth/resample"
@@ -12,12 +13,7 @@ const blockFrames = 8192
 
 // play makes the mix, before its gain, and hands it on block by block.
 func (m *Mix) play(ctx context.Context, emit func(x []float64) error) error {
-	own := channels{src: m.rec.Read(), have: m.rec.Channels, want: m.set.Channels}
-	t := &take{
-		Mix: m, emit: emit, ctx: ctx,
-		band: resample.New(own, m.set.Channels, m.rec.Rate, m.set.Rate),
-		x:    make([]float64, blockFrames*m.set.Channels),
-	}
+	t := &take{Mix: m, emit: emit, ctx: ctx, band: m.band(), x: make([]float64, blockFrames*m.set.Channels)}
 	if err := t.alone(m.start); err != nil {
 		return err
 	}
@@ -25,6 +21,13 @@ func (m *Mix) play(ctx context.Context, emit func(x []float64) error) error {
 		return err
 	}
 	return t.alone(m.frames - t.at)
+}
+
+// band is the recording from its start, at the rate and in the channels of the
+// mix.
+func (m *Mix) band() resample.Source {
+	own := channels{src: m.rec.Read(), have: m.rec.Channels, want: m.set.Channels}
+	return resample.New(own, m.set.Channels, m.rec.Rate, m.set.Rate)
 }
 
 // take is one way through the mix.
@@ -87,10 +90,10 @@ func (t *take) block(x []float64, sound []int32) error {
 func (t *take) read(x []float64) error {
 	for len(x) > 0 && !t.over {
 		n, err := t.band.Read(x)
-		if err != nil && err != io.EOF {
+		if err != nil && !errors.Is(err, io.EOF) {
 			return err
 		}
-		t.over = err == io.EOF
+		t.over = errors.Is(err, io.EOF)
 		x = x[n*t.set.Channels:]
 	}
 	clear(x)

@@ -18,9 +18,19 @@ func header(file io.ReaderAt, at int64) (id string, size int64, err error) {
 
 // foreign is how files begin that people take for WAV, and what they are.
 var foreign = []struct{ begins, is string }{
-	{"fLaC", "FLAC"}, {"OggS", "Ogg"}, {"ID3", "MP3"}, {"\xff\xfb", "MP3"}, {"\xff\xf3", "MP3"}, {"FORM", "AIFF"}, {"MThd", "a MIDI file"},
-	{"RF64", "RF64, a WAV file of over 4 GiB"}, {"BW64", "BW64, a WAV file of over 4 GiB"}, {"RIFX", "a WAV file of the wrong byte order, RIFX"},
-	{"\x00\x00\x00\x18ftyp", "MP4"}, {"\x00\x00\x00\x1cftyp", "MP4"}, {"\x00\x00\x00\x20ftyp", "MP4"},
+	{"fLaC", "FLAC"},
+	{"OggS", "Ogg"},
+	{"ID3", "MP3"},
+	{"\xff\xfb", "MP3"},
+	{"\xff\xf3", "MP3"},
+	{"FORM", "AIFF"},
+	{"MThd", "a MIDI file"},
+	{"RF64", "RF64, a WAV file of over 4 GiB"},
+	{"BW64", "BW64, a WAV file of over 4 GiB"},
+	{"RIFX", "a WAV file of the wrong byte order, RIFX"},
+	{"\x00\x00\x00\x18ftyp", "MP4"},
+	{"\x00\x00\x00\x1cftyp", "MP4"},
+	{"\x00\x00\x00\x20ftyp", "MP4"},
 }
 
 // known refuses what is no WAV file, and says what it seems to be.

@@ -14,6 +14,7 @@
 package resample
 
 import (
+	"errors"
 	"io"
 	"math"
 
@@ -163,7 +164,7 @@ func (r *resampler) reach(to int64) error {
 			continue
 		}
 		n, err := r.src.Read(fresh)
-		if err != nil && err != io.EOF {
+		if err != nil && !errors.Is(err, io.EOF) {
 			return err
 		}
 		r.frames += int64(n)

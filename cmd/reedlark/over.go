@@ -1,0 +1,163 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"strconv"
+
+	"github.com/alecthomas/kong"
+
+	"reedlark/api"
+)
+
+// overFlags lay the harp over a recording.
+type overFlags struct {
+	Over  string `group:"Over a recording" placeholder:"WAV" help:"Lay the harp over this recording, a WAV file of 8 to 32 bits or floating point, one or two channels, at any rate. The result has its rate, depth and channels where nothing else is asked for."`
+	At    string `group:"Over a recording" placeholder:"SECONDS" default:"0" help:"Where in the recording the first beat falls."`
+	Duck  string `group:"Over a recording" placeholder:"DB" default:"0" help:"By how much the recording is lowered while the harp sounds: 0 to 40 dB."`
+	Above string `group:"Over a recording" placeholder:"LU" default:"0" help:"By how much the harp is louder than the recording: -20 to 20 LU; below 0 it is softer."`
+}
+
+// given is the names of the flags that were given.
+func given(parsed *kong.Context) map[string]bool {
+	names := map[string]bool{}
+	for _, step := range parsed.Path {
+		if step.Flag != nil {
+			names[step.Flag.Name] = true
+		}
+	}
+	return names
+}
+
+func (f overFlags) check() error {
+	if f.Over == "" && (f.At != "0" || f.Duck != "0" || f.Above != "0") {
+		return badOut("--at, --duck and --above go with --over, which names the recording")
+	}
+	return nil
+}
+
+func (f overFlags) overlay() (o api.Overlay, err error) {
+	for _, flag := range []struct {
+		name, text string
+		into       *float64
+	}{{"at", f.At, &o.At}, {"duck", f.Duck, &o.Duck}, {"above", f.Above, &o.Above}} {
+		if *flag.into, err = strconv.ParseFloat(flag.text, 64); err != nil || math.IsInf(*flag.into, 0) {
+			return o, badOut("--%s is %q, which is no number", flag.name, flag.text)
+		}
+	}
+	return o, nil
+}
+
+// renderOver lays the one sound of a call over a recording.
+func (r *renderCmd) renderOver(ctx context.Context, c *console, p *plan) api.Blame {
+	overlay, err := r.overlay()
+	if err == nil {
+		err = r.fitsOver(p)
+	}
+	if err != nil {
+		return c.fail("", err)
+	}
+	j := p.jobs[0]
+	band, file, err := openRecording(r.Over)
+	if err != nil {
+		return c.fail(r.Over, err)
+	}
+	defer func() { _ = file.Close() }() // only read from
+	if terminal(c.stderr) {
+		c.say("listening to %s", r.Over)
+	}
+	mix, err := c.mix(ctx, j, band, overlay)
+	if ctx.Err() != nil {
+		err = errors.New("interrupted, not written")
+	}
+	if err != nil {
+		return c.fail(j.page.name+" over "+r.Over, err)
+	}
+	err = c.writeTo(j.out, c.barred(mix.Size(), func(w io.Writer) error { return mix.WriteTo(ctx, w) }))
+	if err != nil && ctx.Err() != nil {
+		err = errors.New("interrupted, not written")
+	}
+	if err == nil && j.out != dash {
+		c.say("%s", mixed(j.out, mix.Report()))
+	}
+	return c.fail(j.out, err)
+}
+
+// fitsOver refuses what does not go with a recording.
+func (r *renderCmd) fitsOver(p *plan) error {
+	switch {
+	case len(p.jobs) != 1:
+		return badOut("--over takes one page, on one harp and at one tempo; here are %d sounds", len(p.jobs))
+	case p.jobs[0].flac:
+		return badOut("--over makes a WAV file, not FLAC")
+	case r.Picture != "" || r.Stems != "" || r.JSON:
+		return badOut("--picture, --stems and --json do not go with --over")
+	case sameFile(r.Over, p.jobs[0].out):
+		return badOut("what is made would take the place of the recording %s; name another file with -o", r.Over)
+	case r.Over == dash:
+		return badOut("--over takes a file, not standard input: the recording is read three times")
+	}
+	return nil
+}
+
+func openRecording(name string) (*api.Recording, *os.File, error) {
+	info, err := os.Stat(name)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return nil, nil, &api.CallError{Kind: api.NotFound, Detail: "there is no such file"}
+	case err != nil:
+		return nil, nil, plain(err)
+	case !info.Mode().IsRegular():
+		return nil, nil, badOut("this is no ordinary file, and a recording is read three times")
+	}
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, nil, plain(err)
+	}
+	band, err := api.OpenRecording(file, info.Size())
+	if err != nil {
+		return nil, nil, errors.Join(err, file.Close())
+	}
+	return band, file, nil
+}
+
+// mix opens the page as the recording is, where nothing else was asked for, and
+// tells what there is to say about it.
+func (c *console) mix(ctx context.Context, j job, band *api.Recording, o api.Overlay) (*api.Mix, error) {
+	req, err := c.asked(j)
+	if err != nil {
+		tell(c.stderr, j.page, refused(err))
+		return nil, err
+	}
+	like := req
+	band.Like(&like)
+	for name, set := range map[string]func(){
+		"rate": func() { req.Rate = like.Rate }, "depth": func() { req.Depth = like.Depth }, "channels": func() { req.Channels = like.Channels },
+	} {
+		if !c.given[name] {
+			set()
+		}
+	}
+	piece, err := c.door.Open(req)
+	if err != nil {
+		tell(c.stderr, j.page, refused(err))
+		return nil, err
+	}
+	if err := c.remark(j.page, piece); err != nil {
+		return nil, err
+	}
+	return piece.Over(ctx, band, o)
+}
+
+// mixed says what was made, and what it took.
+func mixed(out string, r api.MixReport) string {
+	said := fmt.Sprintf("wrote %s, %.1f s, the first beat at %.3f s", out, r.Seconds, r.FirstBeat)
+	if r.Gain < 0 {
+		said += fmt.Sprintf("; everything is %.1f dB lower than it was, so that its peaks fit", -r.Gain)
+	}
+	return said
+}
