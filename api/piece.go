@@ -126,20 +126,25 @@ func (p *Piece) prepare() {
 	}
 }
 
-// Voices is how many reeds sound in all notes together.
-func (p *Piece) Voices() (n int) {
+// Voices is how many tones sound in all notes together, of the harp and of what
+// plays along.
+func (p *Piece) Voices() int {
+	n := len(p.score.Backing)
 	for _, note := range p.score.Notes {
 		n += len(note.Voices)
 	}
 	return n
 }
 
-// Work is how much there is to render, in voice-seconds: the seconds that each
-// reed sounds, and at least those that the file lasts.
+// Work is how much there is to render, in voice-seconds at 48,000 frames a second:
+// the seconds that each tone sounds, and at least those that the file lasts.
 func (p *Piece) Work() float64 {
 	sum := 0.0
 	for _, note := range p.score.Notes {
 		sum += note.Seconds * float64(len(note.Voices))
+	}
+	for _, b := range p.score.Backing {
+		sum += b.Seconds
 	}
 	return max(sum, p.score.Seconds) * float64(p.req.Rate) / 48000
 }

@@ -101,3 +101,26 @@ func TestPartOfAPiece(t *testing.T) {
 	_, err := open(t, page+"&from=4&to=4")
 	require.Equal(t, api.TheTab, api.BlameFor(err))
 }
+
+// What a piece costs is known before it is rendered: reckoned by hand, at sixty
+// beats a minute.
+func TestWork(t *testing.T) {
+	for _, c := range []struct {
+		query  string
+		voices int
+		work   float64 // voice-seconds, give or take gaps between notes
+	}{
+		{"tab=4+-4+5+-5&tempo=60", 4, 4.25},
+		{"tab=4+r+r+r&tempo=60", 1, 4.25},
+		{"tab=45+-45+45+-45&tempo=60", 8, 8},
+		{"tab=45+-45+45+-45&tempo=60&repeat=3", 24, 24},
+		{"tab=45+-45+45+-45&tempo=60&rate=22050", 8, 8 * 22050. / 48000},
+	} {
+		req, err := api.FromQuery(c.query)
+		require.NoError(t, err)
+		p, err := api.Open(req)
+		require.NoError(t, err)
+		require.Equal(t, c.voices, p.Voices(), c.query)
+		require.InEpsilon(t, c.work, p.Work(), 0.1, c.query)
+	}
+}

@@ -14,12 +14,13 @@ import (
 // tabCall is one call for something of a tab.
 type tabCall struct {
 	*service
-	c     echo.Context
-	req   api.Request
-	as    representation
-	keep  string        // Cache-Control of its success; empty for the usual
-	about time.Duration // what a byte of tab is thought to cost in all
-	visit *visit
+	c       echo.Context
+	req     api.Request
+	as      representation
+	keep    string        // Cache-Control of its success; empty for the usual
+	about   time.Duration // what a byte of tab is thought to cost in all
+	visit   *visit
+	charged bool
 }
 
 func (s *service) tabCall(c echo.Context, req api.Request) *tabCall {
@@ -92,6 +93,18 @@ func (t *tabCall) open(ctx context.Context) (kept, error) {
 		t.count(all)
 	}
 	return opened{piece}, nil
+}
+
+// admit lets the call render so many voice-seconds, which take about so long; its
+// client is charged for them once. What is begun is not refused any more.
+func (t *tabCall) admit(work float64, about time.Duration) error {
+	if !t.charged {
+		t.charged = true
+		if err := t.quotas.charge(t.c, work); err != nil && !t.visit.must {
+			return err
+		}
+	}
+	return t.visit.expect(about)
 }
 
 // stages tells the observer of each stage of opening.

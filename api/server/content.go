@@ -38,10 +38,6 @@ type answer struct {
 	open  func() (content, error)
 }
 
-// keep is how long anyone may take an answer for fresh; after that its tag
-// tells at little cost whether it still is.
-const keep = "public, max-age=600"
-
 // entityTag makes a strong tag of everything an answer depends on.
 func entityTag(parts ...string) string {
 	sum := sha256.New()
@@ -57,7 +53,7 @@ func entityTag(parts ...string) string {
 func (s *service) send(c echo.Context, a answer) error {
 	r, h := c.Request(), c.Response().Header()
 	h.Set("ETag", a.tag)
-	h.Set("Cache-Control", cmp.Or(a.keep, keep))
+	h.Set("Cache-Control", cmp.Or(a.keep, keepUsual))
 	if r.Method != http.MethodPost && unchanged(r, a.tag) {
 		return c.NoContent(http.StatusNotModified)
 	}

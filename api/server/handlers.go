@@ -49,6 +49,9 @@ var (
 )
 
 func (s *service) audio(c echo.Context) error {
+	if err := s.checkSigned(c.Request()); err != nil {
+		return err
+	}
 	return s.tune(c, []representation{asWAV, asFLAC}, func(ctx context.Context, t *tabCall) (answer, error) {
 		t.about = soundByte
 		p, err := t.piece(ctx)
@@ -99,7 +102,7 @@ func (s *service) picture(c echo.Context) error {
 // tune is the way of every resource of a tab: read the request, settle on a
 // representation, make what is asked for, send it.
 func (s *service) tune(c echo.Context, offers []representation, made func(context.Context, *tabCall) (answer, error)) error {
-	req, err := request(c)
+	req, keep, err := request(c)
 	if err != nil {
 		return err
 	}
@@ -108,8 +111,12 @@ func (s *service) tune(c echo.Context, offers []representation, made func(contex
 		return err
 	}
 	t := s.tabCall(c, req)
-	t.as = as
+	t.as, t.keep = as, keep
+	c.Response().Header().Set("Engine-Version", api.EngineVersion())
 	defer t.visit.leave()
+	if err := s.quotas.charge(c, 1); err != nil {
+		return err
+	}
 	a, err := made(c.Request().Context(), t)
 	if err != nil {
 		return err

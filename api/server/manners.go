@@ -10,7 +10,7 @@ import (
 )
 
 // exposed is what a page of another origin may read of an answer.
-const exposed = "Accept-Ranges, Allow, Content-Disposition, Content-Length, Content-Range, ETag, Retry-After, X-Request-Id"
+const exposed = "Accept-Ranges, Allow, Cache-Status, Content-Disposition, Content-Length, Content-Range, ETag, Engine-Version, RateLimit, RateLimit-Policy, Retry-After, X-Request-Id"
 
 // sendable is what such a page may send with a request.
 const sendable = "Content-Type, Accept, If-None-Match, If-Range, Range"

@@ -42,7 +42,7 @@ func TestGoodAnswers(t *testing.T) {
 			require.Regexp(t, `^"[^"]+"$`, res.Header.Get("ETag"))
 			require.Equal(t, "bytes", res.Header.Get("Accept-Ranges"))
 			require.Equal(t, "Accept", res.Header.Get("Vary"))
-			require.Regexp(t, `^public, max-age=[1-9]\d*$`, res.Header.Get("Cache-Control"))
+			require.Regexp(t, `^public, max-age=[1-9]\d*, stale-while-revalidate=[1-9]\d*$`, res.Header.Get("Cache-Control"))
 			anyOrigin(t, res)
 		})
 	}

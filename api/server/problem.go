@@ -30,6 +30,7 @@ var (
 	tooBusy    = sort{"busy", "All players are busy", http.StatusServiceUnavailable}
 	ourFailure = sort{"failed", "Something failed on our side", http.StatusInternalServerError}
 	noFormat   = sort{"format-not-offered", "There is no such format", http.StatusNotImplemented}
+	notSigned  = sort{"not-signed", "This address is not signed", http.StatusForbidden}
 	nothing    = sort{"not-found", "There is no such thing", http.StatusNotFound}
 )
 
@@ -60,11 +61,19 @@ func (e *errBusy) Error() string { return "all players are busy: try again in a 
 // come back at once.
 func (s *service) retry(c echo.Context, err error) {
 	var busy *errBusy
-	if !errors.As(err, &busy) {
+	var over *errQuota
+	var after time.Duration
+	var reason string
+	switch {
+	case errors.As(err, &busy):
+		after, reason = busy.after, busy.reason
+	case errors.As(err, &over):
+		after, reason = over.after, "quota"
+	default:
 		return
 	}
-	s.cfg.Observer.Shed(busy.reason)
-	seconds := int(min(busy.after, time.Minute)/time.Second) + 1
+	s.cfg.Observer.Shed(reason)
+	seconds := int(min(after, time.Hour)/time.Second) + 1
 	var dice [1]byte
 	_, _ = rand.Read(dice[:]) // it never fails
 	seconds += int(dice[0]) % (seconds + 1)
@@ -105,6 +114,7 @@ func (s *service) problem(err error, c echo.Context) openapi.Problem {
 	var routing *echo.HTTPError
 	var outside errRange
 	var busy *errBusy
+	var over *errQuota
 	switch {
 	case errors.As(err, &tab):
 		return tabProblem(tab)
@@ -116,6 +126,11 @@ func (s *service) problem(err error, c echo.Context) openapi.Problem {
 	case errors.Is(err, errNotReady):
 		c.Response().Header().Set("Retry-After", "1")
 		return notReady.problem(err.Error())
+	case errors.Is(err, errNotSigned):
+		return notSigned.problem(err.Error())
+	case errors.As(err, &over):
+		s.retry(c, err)
+		return overQuota.problem(err.Error())
 	case errors.As(err, &busy):
 		s.retry(c, err)
 		return tooBusy.problem(err.Error())

@@ -6,18 +6,31 @@ import (
 	"mime"
 	"net/http"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
 	"reedlark/api"
 )
 
-// request reads a whole request: a body alone, or a query.
-func request(c echo.Context) (api.Request, error) {
+// request reads a whole request: a body alone, or a query; and says for how long
+// its answer is fresh.
+func request(c echo.Context) (req api.Request, keep string, err error) {
 	r := c.Request()
-	if r.Method != http.MethodPost {
-		return api.FromQuery(r.URL.RawQuery)
+	if r.Method == http.MethodPost {
+		req, err = posted(c)
+		return req, keepUsual, err
 	}
+	a, err := addressOf(r.URL.RawQuery)
+	if err != nil {
+		return req, "", err
+	}
+	req, err = api.FromQuery(a.tab)
+	return req, a.keep(time.Now()), err
+}
+
+func posted(c echo.Context) (api.Request, error) {
+	r := c.Request()
 	if r.URL.RawQuery != "" {
 		return api.Request{}, &api.CallError{Kind: api.Malformed, Detail: "a POST takes its body alone: put what stands in the query into the JSON"}
 	}

@@ -8,6 +8,7 @@
 package server
 
 import (
+	"errors"
 	"net/http"
 	"sync/atomic"
 
@@ -16,29 +17,32 @@ import (
 	"reedlark/api"
 )
 
-// service is the state of one server: nothing about any caller.
+// service is the state of one server: about its callers, what is left of their
+// quotas and nothing else.
 type service struct {
-	cfg   Config
-	door  *api.Door
-	gate  *gate
-	store *store
-	phase atomic.Int32
+	cfg    Config
+	door   *api.Door
+	gate   *gate
+	store  *store
+	quotas *quotas
+	phase  atomic.Int32
 }
 
 func newServer(cfg Config) *service {
 	store, err := newStore(cfg.CacheBytes, cfg.Observer)
-	if err != nil {
-		panic(err) // its options are ours
+	quotas, err2 := newQuotas(cfg.Quota)
+	if err := errors.Join(err, err2); err != nil {
+		panic(err) // their options are ours
 	}
 	return &service{
 		cfg: cfg, door: api.NewDoorWithin(cfg.Limits),
-		gate: newGate(cfg.Slots, cfg.Line, cfg.Wait), store: store,
+		gate: newGate(cfg.Slots, cfg.Line, cfg.Wait), store: store, quotas: quotas,
 	}
 }
 
 func (s *service) handler() http.Handler {
 	e := echo.New()
-	e.IPExtractor = echo.ExtractIPDirect() // no header is believed
+	e.IPExtractor = addresses(s.cfg.Proxy)
 	e.HTTPErrorHandler = s.refuse
 	e.Pre(escapedPath)
 	e.Use(s.watch, s.farewell, manners, shortURL)

@@ -60,7 +60,7 @@ func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n int64)
 // block is the block of a number, n bytes being left to send.
 func (s *sounding) block(ctx context.Context, number, n int64) (block, error) {
 	v, err := s.get(ctx, key{"sound", s.tag, number}, func() (kept, error) {
-		if err := s.visit.expect(s.gate.time(s.work * s.share(n))); err != nil {
+		if err := s.admit(s.work*s.share(n), s.gate.time(s.work*s.share(n))); err != nil {
 			return nil, err
 		}
 		return s.render(ctx, number)
@@ -126,7 +126,7 @@ func (t *tabCall) flac(s *sounding, sound *api.Sound) (content, error) {
 	ctx := t.c.Request().Context()
 	v, err := t.get(ctx, key{"file", s.tag, 0}, func() (kept, error) {
 		about := flacTimes * t.gate.time(s.work)
-		if err := t.visit.expect(about); err != nil {
+		if err := t.admit(s.work, about); err != nil {
 			return nil, err
 		}
 		var b block

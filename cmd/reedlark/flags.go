@@ -22,6 +22,7 @@ type cli struct {
 	Find    findCmd          `cmd:"" help:"Say which harps play a melody given as notes, the easiest first."`
 	Harp    harpCmd          `cmd:"" help:"Show every note of one harp, bends and overs too."`
 	Serve   serveCmd         `cmd:"" help:"Answer over HTTP, for web pages."`
+	Sign    signCmd          `cmd:"" help:"Sign addresses of sounds, for a service that asks for it."`
 	Health  healthCmd        `cmd:"" help:"Ask a running service whether it is well."`
 	Version kong.VersionFlag `help:"Say which build this is."`
 }

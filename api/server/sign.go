@@ -1,0 +1,122 @@
+package server
+
+import (
+	"crypto/hmac"
+	"crypto/sha256"
+	"crypto/subtle"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// A signed address ends in `&signature=` and the HMAC-SHA256 of everything from
+// the slash of its path to what stands before that, exactly as it is sent: path,
+// question mark, query, with `key_id` and, where it is to expire, `expires` in
+// seconds since 1970 among the parameters. The code is in base64url without
+// padding. ref: RFC 2104, RFC 4648, section 5.
+
+// Sign gives an address of a sound a signature. It holds until expires, or for as
+// long as the key does where that is zero. What a browser would write otherwise,
+// as a blank, is written so before. It fails where the address is none, or has a
+// signature, or parameters of one, already.
+func Sign(address string, k Key, expires time.Time) (string, error) {
+	u, err := url.Parse(address)
+	switch {
+	case err != nil || !strings.HasPrefix(u.Path, "/") || u.Opaque != "":
+		return "", notAllowed("url", fmt.Sprintf("the address is %q", address), "the URL of a sound, or its path and query")
+	case u.RawQuery == "":
+		return "", notAllowed("url", "the address has no query", "the URL of a sound, as /v1/audio?tab=4+-4")
+	}
+	for pair := range strings.SplitSeq(u.RawQuery, "&") {
+		name, _, _ := strings.Cut(pair, "=")
+		if name == keyName || name == expiresName || name == signatureName {
+			return "", notAllowed("url", "the address has "+name+" already", "one that is not signed yet")
+		}
+	}
+	query := asSent(u.RawQuery) + "&" + keyName + "=" + k.ID
+	if !expires.IsZero() {
+		query += "&" + expiresName + "=" + strconv.FormatInt(expires.Unix(), 10)
+	}
+	u.Fragment = ""
+	u.RawQuery = query + "&" + signatureName + "=" + signature(k, u.EscapedPath()+"?"+query)
+	return u.String(), nil
+}
+
+// asSent writes what a browser would not send as it is in percent code.
+// ref: WHATWG URL, the special-query percent-encode set.
+func asSent(query string) string {
+	var b strings.Builder
+	for _, c := range []byte(query) {
+		if c <= ' ' || c >= 0x7F || strings.IndexByte(`"#<>'`, c) >= 0 {
+			fmt.Fprintf(&b, "%%%02X", c)
+		} else {
+			b.WriteByte(c)
+		}
+	}
+	return b.String()
+}
+
+func signature(k Key, text string) string {
+	mac := hmac.New(sha256.New, k.Secret)
+	mac.Write([]byte(text))
+	return base64.RawURLEncoding.EncodeToString(mac.Sum(nil))
+}
+
+// errNotSigned is the one answer to an address that is not signed, or badly, or
+// by a key that holds no more, or too long ago.
+var errNotSigned = errors.New("here a sound is served only to an address that is signed, and still holds: ask for a new link, or post the tab")
+
+// checkSigned refuses an address of a sound that is not signed, where addresses
+// are to be. It takes as long whatever is wrong.
+func (s *service) checkSigned(r *http.Request) error {
+	if len(s.cfg.Keys) == 0 || r.Method == http.MethodPost {
+		return nil
+	}
+	query, code := r.URL.RawQuery, ""
+	if at := strings.LastIndex(query, "&"+signatureName+"="); at >= 0 {
+		query, code = query[:at], query[at+len(signatureName)+2:]
+	}
+	values := signers(query)
+	key, known := Key{Secret: make([]byte, 32)}, 0
+	for _, k := range s.cfg.Keys {
+		if k.ID == values[keyName] {
+			key, known = k, 1
+		}
+	}
+	same := subtle.ConstantTimeCompare([]byte(code), []byte(signature(key, r.URL.EscapedPath()+"?"+query)))
+	if known&same&unexpired(values) != 1 {
+		return errNotSigned
+	}
+	return nil
+}
+
+// unexpired is 1 where an address has not expired, else 0.
+func unexpired(values map[string]string) int {
+	text, limited := values[expiresName]
+	if !limited {
+		return 1
+	}
+	at, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || time.Now().Unix() >= at {
+		return 0
+	}
+	return 1
+}
+
+// signers are the parameters of an address that are no tab's, as they stand; of
+// one that stands twice, the last.
+func signers(query string) map[string]string {
+	out := map[string]string{}
+	for pair := range strings.SplitSeq(query, "&") {
+		name, value, _ := strings.Cut(pair, "=")
+		if name == keyName || name == expiresName {
+			out[name] = value
+		}
+	}
+	return out
+}
