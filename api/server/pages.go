@@ -18,7 +18,7 @@ import (
 // pages are the routes for people: what a browser shows and what it needs.
 func (s *service) pages(e *echo.Echo) {
 	for route, handler := range map[string]echo.HandlerFunc{
-		"/": s.page, "/embed": s.embed, "/oembed": s.oembed,
+		"/": s.page, "/embed": s.embed, "/oembed": s.oembed, "/chart": s.ownChart,
 		"/notes": s.findNote, "/notes/:note": s.notePage, "/assets/:name": s.asset,
 	} {
 		e.GET(route, handler)
@@ -56,6 +56,24 @@ func html(c echo.Context, status int, policy string, page *bytes.Buffer, err err
 	h.Set("Referrer-Policy", "no-referrer")
 	h.Set("Cache-Control", "no-cache")
 	return c.HTMLBlob(status, page.Bytes())
+}
+
+// ownChart is the chart of a harp whose layout is its owner's, which only a whole
+// request can say.
+func (s *service) ownChart(c echo.Context) error {
+	req, err := api.FromQuery(c.Request().URL.RawQuery)
+	if err != nil {
+		return err
+	}
+	chart, err := api.Chart(req)
+	if err != nil {
+		return err
+	}
+	body, err := api.JSON(chart)
+	if err != nil {
+		return err
+	}
+	return s.send(c, ready(body, asScore.media, "harp.json", "harp", req))
 }
 
 // findNote is where the form of the page about a note leads.

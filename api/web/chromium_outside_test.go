@@ -17,6 +17,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
@@ -44,6 +45,7 @@ type browser struct {
 	requests []string // of the page, as the browser tells
 	served   []string // of everything in it, as the server tells
 	messages []string
+	busy     int // how many calls for sounds and scores are still to be told to come back
 }
 
 // serve starts a server that ends with the test, and notes what it is asked.
@@ -52,7 +54,16 @@ func (b *browser) serve() {
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		b.mu.Lock()
 		b.served = append(b.served, r.URL.Path)
+		turnAway := b.busy > 0 && (r.URL.Path == "/v1/score" || r.URL.Path == "/v1/audio")
+		if turnAway {
+			b.busy--
+		}
 		b.mu.Unlock()
+		if turnAway {
+			w.Header().Set("Retry-After", "2")
+			http.Error(w, "busy", http.StatusServiceUnavailable)
+			return
+		}
 		handler.ServeHTTP(w, r)
 	}))
 	b.t.Cleanup(s.Close)
@@ -155,6 +166,25 @@ func (b *browser) before(script string) {
 	}))
 }
 
+// turnAway makes the server busy for so many calls.
+func (b *browser) turnAway(calls int) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.busy = calls
+}
+
+// media makes the browser one with these preferences, or a printer.
+func (b *browser) media(kind string, features ...string) {
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		p := emulation.SetEmulatedMediaParams{Media: kind}
+		for i := 0; i+1 < len(features); i += 2 {
+			p.Features = append(p.Features, &emulation.MediaFeature{Name: features[i], Value: features[i+1]})
+		}
+		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, p)
+		return err
+	}))
+}
+
 // visit goes to an address of the server and waits until the page is ready.
 func (b *browser) visit(path string) {
 	b.t.Helper()
@@ -194,4 +224,26 @@ func (b *browser) picture(name string) {
 // link is the address of a page with a tab.
 func link(parameters ...string) string {
 	return "/?" + query(parameters...)
+}
+
+// polled is how long something may take on a slow machine before it is taken for
+// not happening; it is asked for every tick.
+const (
+	polled = 20 * time.Second
+	tick   = 100 * time.Millisecond
+)
+
+// paper prints the page, where the environment asks for pictures.
+func (b *browser) paper(name string) {
+	folder := os.Getenv("REEDLARK_SCREENSHOTS")
+	if folder == "" {
+		return
+	}
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		out, err := chromedp.Call(ctx, page.PrintToPDF, page.PrintToPDFParams{})
+		if err != nil {
+			return err
+		}
+		return os.WriteFile(filepath.Join(folder, name+".pdf"), out.Data, 0o644)
+	}))
 }

@@ -19,6 +19,8 @@ type Choice struct{ Value, Label string }
 var fields = []Field{
 	{Name: "count_in", Label: "Count-in", Choices: []Choice{{"", "none"}, {"1", "one bar"}, {"2", "two bars"}, {"3", "three bars"}, {"4", "four bars"}}},
 	{Name: "click", Label: "Click on every beat", Choices: []Choice{{"", "off"}, {"true", "on"}}},
+	{Name: "backing", Label: "Playing along", Choices: []Choice{{"", "nobody"}, {"drone", "a drone"}, {"chords", "bass and chords, as the rows of chords say"}}},
+	{Name: "mix", Label: "What is heard", Choices: []Choice{{"", "all"}, {"melody", "the harp alone"}, {"backing", "what plays along, alone"}, {"split", "the harp left, the rest right"}}},
 	{Name: "brackets", Label: "Notes in brackets", Choices: []Choice{{"", "soft"}, {"full", "full"}, {"skip", "left out"}}},
 	{Name: "bends", Label: "Bends", Choices: []Choice{{"", "glide into the note"}, {"direct", "straight on the note"}}},
 	{Name: "swing", Label: "Swing", Min: "0.5", Max: "0.75", Step: "0.01", Holder: "as written"},

@@ -3,13 +3,11 @@
 package web_test
 
 import (
-	"context"
 	"fmt"
 	"math/rand/v2"
 	"net/url"
 	"testing"
 
-	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
@@ -243,12 +241,8 @@ func TestSmallScreen(t *testing.T) {
 func TestAccessible(t *testing.T) {
 	for _, scheme := range []string{"light", "dark"} {
 		b := open(t)
-		b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
-			_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
-				Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}},
-			})
-			return err
-		}), chromedp.EmulateViewport(1280, 900))
+		b.media("", "prefers-color-scheme", scheme)
+		b.do(chromedp.EmulateViewport(1280, 900))
 		for _, path := range []string{"/", "/notes/C5", "/notes/H9", "/embed?" + query("tab", "4 -4 5"), "/embed?" + query("tab", "44"), link("tab", ""), link("tab", "4 44 5")} {
 			b.visit(path)
 			b.do(chromedp.Sleep(settle))

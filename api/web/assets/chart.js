@@ -1,6 +1,7 @@
 // Every hole of the harp with its notes, bends and overs, to be lit and heard.
 import { byId, el } from './dom.js';
 import { fetchPatiently } from './ask.js';
+import { pack } from './link.js';
 
 const depth = (p) => (p.tab.match(/\//g) ?? []).length;
 const drawn = (p) => p.tab.startsWith('-');
@@ -23,16 +24,15 @@ export class Chart {
   #cells = new Map(); // tab to button
   #shown = '';
   #lit = [];
+  #pressed = [];
 
-  // Shows the harp a score is played on.
-  async show({ key, layout, tuning, a4 }) {
-    const url = `/v1/harps/${encodeURIComponent(key)}?` + new URLSearchParams({ layout, tuning, a4 });
+  // Shows the harp a score is played on; own is its layout where that has no name.
+  async show({ key, layout, tuning, a4 }, own) {
+    const url = layout === 'custom'
+      ? '/chart?z=' + await pack({ tab: key, harp: key, layout: own, tuning, a4 })
+      : `/v1/harps/${encodeURIComponent(key)}?` + new URLSearchParams({ layout, tuning, a4 });
     if (url === this.#shown) return;
     this.#shown = url;
-    if (layout === 'custom') {
-      this.#box.replaceChildren(el('p', { textContent: 'This harp has a layout of its own, which has no chart.' }));
-      return;
-    }
     const chart = await (await fetchPatiently(url)).json();
     if (url === this.#shown) this.#draw(chart);
   }
@@ -67,11 +67,16 @@ export class Chart {
     return button;
   }
 
-  light(note) {
-    const wanted = note ? note.voices.map((v) => this.#cells.get(tabOf(v))).filter(Boolean) : [];
-    for (const cell of this.#lit) cell.classList.remove('lit');
-    for (const cell of wanted) cell.classList.add('lit');
-    this.#lit = wanted;
+  light(note) { this.#lit = this.#mark('lit', this.#lit, note?.voices.map(tabOf) ?? []); }
+
+  // Shows which notes were tapped, for as long as they sound.
+  press(tabs) { this.#pressed = this.#mark('tapped', this.#pressed, tabs); }
+
+  #mark(name, before, tabs) {
+    const now = tabs.map((tab) => this.#cells.get(tab)).filter(Boolean);
+    for (const cell of before) cell.classList.remove(name);
+    for (const cell of now) cell.classList.add(name);
+    return now;
   }
 }
 

@@ -2,7 +2,7 @@
 import { byId, later, say } from './dom.js';
 import { ask, Refusal } from './ask.js';
 import { clockText, noteAt } from './beats.js';
-import { Chart, wordOf } from './chart.js';
+import { Chart, tabOf, wordOf } from './chart.js';
 import { Picture } from './picture.js';
 import { Practise } from './practise.js';
 import { Problems } from './problems.js';
@@ -59,14 +59,14 @@ async function show(tune) {
   offer(request, score.title);
   const swapped = transport.swap(tune);
   byId('seek').max = score.seconds;
-  await Promise.all([swapped, drawPicture(tune), chart.show(score.harp)].map((p) => p.catch(failed)));
+  await Promise.all([swapped, drawPicture(tune), chart.show(score.harp, request.layout)].map((p) => p.catch(failed)));
   practise.learn(score.beats, picture.bars);
   showRange();
 }
 
 async function drawPicture(tune) {
   const svg = await (await ask('picture', tune.request, { waiting })).text();
-  if (transport.tune === tune) picture.draw(svg, tune.score);
+  if (transport.tune === tune) picture.draw(svg, tune);
 }
 
 // Nothing can be played; what was there before stays to be read.
@@ -77,7 +77,7 @@ function refuse(error) {
   byId('toggle').disabled = true;
   say('Nothing can be played until the text is put right.');
   const { harp = 'C', layout = 'richter', tuning = 'equal', a4 = 440 } = settings.request;
-  chart.show({ key: harp, layout, tuning, a4 }).catch(() => {}); // the status has what matters more
+  chart.show({ key: harp, layout: layout.blow ? 'custom' : layout, tuning, a4 }, layout).catch(() => {}); // the status has what matters more
 }
 
 const tidy = (x) => Number(x.toFixed(2));
@@ -91,16 +91,29 @@ function showRange() {
 
 function tapped(note) {
   const mode = form.ownerDocument.querySelector('input[name=tap]:checked').value;
-  if (mode === 'hear') transport.hear(wordOf(note));
+  if (mode === 'hear') hear(wordOf(note), note.voices.map(tabOf));
   else if (mode === 'from') transport.play(note.start_beat);
   else say(practise.tap(note));
 }
 sheet.tapped = tapped;
 picture.tapped = tapped;
-chart.tapped = (word) => transport.hear(word);
+chart.tapped = (word) => hear(word, [word]);
+transport.hushed = () => chart.press([]);
+picture.dragged = (from, to, done) => {
+  if (!done) return picture.range(from, to);
+  practise.set(from, to);
+  practise.on = byId('practise').open = true;
+  practise.changed();
+  say('The loop is set.');
+};
+
+function hear(word, tabs) {
+  chart.press(tabs);
+  transport.hear(word);
+}
 
 form.addEventListener('submit', (e) => { e.preventDefault(); refresh(); });
-form.addEventListener('input', soon);
+form.addEventListener('input', (e) => (e.target.tagName === 'SELECT' ? refresh() : soon())); // a choice is made, words are being typed
 byId('slower').onclick = () => changeTempo(-5);
 byId('faster').onclick = () => changeTempo(5);
 

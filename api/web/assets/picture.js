@@ -2,16 +2,20 @@
 // tapped.
 import { bringIntoView, byId } from './dom.js';
 import { keyOf } from './beats.js';
+import { secondAt, wireDrag } from './drag.js';
 
 export class Picture {
   tapped = () => {};
+  dragged = () => {}; // from beat, to beat, whether that is the end of it
   bars = []; // beats at which bars start, of the first round
   #box = byId('picture');
   #groups = new Map();
   #lit = null;
   #notes = [];
+  #beats = null;
 
   constructor() {
+    wireDrag(this.#box, (a, b, done) => this.#stretch(a, b, done));
     this.#box.addEventListener('click', (e) => {
       const group = e.target.closest('.note');
       if (group) this.tapped(this.#notes[Number(group.dataset.index)]);
@@ -19,7 +23,8 @@ export class Picture {
   }
 
   // SVG from our own server, read as XML: what is not well formed is not shown.
-  draw(svg, score) {
+  draw(svg, { score, beats }) {
+    this.#beats = beats;
     const doc = new DOMParser().parseFromString(svg, 'image/svg+xml');
     if (doc.documentElement.nodeName !== 'svg') return;
     this.#notes = score.notes;
@@ -29,6 +34,12 @@ export class Picture {
     for (const g of root.querySelectorAll('.note')) this.#groups.set(keyOf(score.notes[Number(g.dataset.index)]), g);
     this.bars = [...root.querySelectorAll('[data-bar]')].map((b) => Number(b.dataset.beat));
     this.#box.replaceChildren(root);
+  }
+
+  // A stretch that was drawn over the picture, in whole beats.
+  #stretch(a, b, done) {
+    const [from, to] = [a, b].map((p) => this.#beats.at(secondAt(this.#box.firstChild, p))).sort((x, y) => x - y);
+    this.dragged(Math.floor(from + 1e-3), Math.max(Math.floor(from + 1e-3) + 1, Math.ceil(to - 1e-3)), done);
   }
 
   light(note) {

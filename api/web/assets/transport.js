@@ -5,6 +5,7 @@ import { Tune } from './tune.js';
 export class Transport {
   changed = () => {}; // playing began or stopped
   rung = () => {}; // the ladder reached a tempo
+  hushed = () => {}; // the note that was to be heard alone is over
   #player = new Player();
   #notes = new Player(); // for single notes, which interrupt nothing
   #practise;
@@ -17,6 +18,7 @@ export class Transport {
     this.#options = options;
     this.failed = failed;
     this.#player.ended = () => this.changed();
+    this.#notes.ended = () => this.hushed();
     this.#player.failed = (error) => { this.changed(); failed(error); };
   }
 
@@ -127,11 +129,12 @@ export class Transport {
   // One word of tab on its own.
   async hear(word) {
     const request = { ...this.#tune?.request, tab: word + '-', convention: 'signs', tempo: 120 };
-    for (const name of ['count_in', 'click', 'metre', 'swing', 'brackets', 'from', 'to']) delete request[name];
+    for (const name of ['count_in', 'click', 'metre', 'swing', 'brackets', 'from', 'to', 'backing', 'mix', 'strict']) delete request[name];
     try {
       const tune = await Tune.open(request, this.#options);
       await this.#notes.play(await tune.wave(this.#options), 0, tune);
     } catch (error) {
+      this.hushed();
       this.failed(error);
     }
   }

@@ -31,7 +31,8 @@ export class Tune {
   }
 
   wave(options) {
-    this.#wave ??= ask('audio', { ...this.request, rate: 48000, depth: 16, channels: 1 }, options)
+    const channels = this.request.mix === 'split' ? 2 : 1;
+    this.#wave ??= ask('audio', { ...this.request, rate: 48000, depth: 16, channels }, options)
       .then((answer) => Wave.open(answer));
     this.#wave.catch(() => { this.#wave = null; }); // so that it can be asked for again
     return this.#wave;

@@ -15,12 +15,14 @@ export class Wave {
   }
 
   rate = 0;
+  channels = 1;
   frames = 0; // in the whole sound
   here = 0; // frames that have arrived
   failed = null;
   #samples = null;
   #waiting = [];
 
+  get #width() { return 2 * this.channels; } // bytes of a frame
   get seconds() { return this.frames / this.rate; }
 
   async #readHeader(reader) {
@@ -34,9 +36,10 @@ export class Wave {
       bytes = both;
     }
     const view = new DataView(bytes.buffer);
+    this.channels = view.getUint16(22, true);
     this.rate = view.getUint32(24, true);
-    this.frames = view.getUint32(40, true) / 2;
-    this.#samples = new Uint8Array(2 * this.frames);
+    this.frames = view.getUint32(40, true) / this.#width;
+    this.#samples = new Uint8Array(this.#width * this.frames);
     return bytes.subarray(headerBytes);
   }
 
@@ -45,7 +48,7 @@ export class Wave {
     const take = (bytes) => {
       this.#samples.set(bytes, filled);
       filled += bytes.length;
-      this.here = filled >> 1;
+      this.here = Math.floor(filled / this.#width);
       this.#wake();
     };
     try {
@@ -79,10 +82,12 @@ export class Wave {
 
   // The frames from one up to another as a buffer for the audio graph.
   buffer(context, from, to) {
-    const out = context.createBuffer(1, Math.max(1, to - from), this.rate);
-    const into = out.getChannelData(0);
+    const out = context.createBuffer(this.channels, Math.max(1, to - from), this.rate);
     const view = new DataView(this.#samples.buffer);
-    for (let i = from; i < to; i++) into[i - from] = view.getInt16(2 * i, true) / 32768;
+    for (let c = 0; c < this.channels; c++) {
+      const into = out.getChannelData(c);
+      for (let i = from; i < to; i++) into[i - from] = view.getInt16(this.#width * i + 2 * c, true) / 32768;
+    }
     return out;
   }
 }

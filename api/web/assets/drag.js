@@ -1,0 +1,31 @@
+// Drawing a stretch over the picture: with the mouse, a pen, or a finger that
+// moves sideways (up and down it scrolls the page).
+
+const least = 8; // pixels; less is a tap
+
+export function wireDrag(box, stretched) {
+  let start = null;
+  let moved = false;
+  const at = (e) => ({ x: e.clientX, y: e.clientY });
+  box.addEventListener('pointerdown', (e) => { start = e.isPrimary && e.button === 0 ? at(e) : null; moved = false; });
+  box.addEventListener('pointermove', (e) => {
+    if (!start) return;
+    if (!moved && Math.hypot(e.clientX - start.x, e.clientY - start.y) < least) return;
+    if (!moved) box.setPointerCapture(e.pointerId);
+    moved = true;
+    stretched(start, at(e), false);
+  });
+  box.addEventListener('pointerup', (e) => { if (start && moved) stretched(start, at(e), true); start = null; });
+  box.addEventListener('pointercancel', () => { start = null; });
+  box.addEventListener('click', (e) => { if (moved) e.stopImmediatePropagation(); moved = false; }); // it was no tap
+}
+
+// The second of the sound that lies at a place of the screen: in the strip that
+// is nearest to it.
+export function secondAt(svg, { x, y }) {
+  const p = new DOMPoint(x, y).matrixTransform(svg.getScreenCTM().inverse());
+  const strips = [...svg.querySelectorAll('.system')].map(({ dataset }) => Object.fromEntries(Object.entries(dataset).map(([k, v]) => [k, Number(v)])));
+  const away = (s) => Math.max(s.top - p.y, p.y - s.top - s.height, 0);
+  const strip = strips.reduce((best, s) => (away(s) < away(best) ? s : best));
+  return Math.min(strip.to - 1e-3, Math.max(strip.from, strip.from + (p.x - Number(svg.dataset.left)) / strip.scale));
+}

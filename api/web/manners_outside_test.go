@@ -1,0 +1,153 @@
+//go:build outside
+
+package web_test
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// A server that is busy is asked again when it says, and the page says when; in
+// the end it plays. ref: RFC 9110, section 10.2.3.
+func TestBusyServer(t *testing.T) {
+	b := open(t)
+	b.turnAway(1)
+	b.visit(link("tab", "4 -4 5", "tempo", "200"))
+	b.until(`document.querySelector('#status').textContent.includes('Trying again in 2 s')`)
+	b.until(read)
+	assert.Empty(t, eval[string](b, `document.querySelector('#status').textContent`))
+	b.do(chromedp.Click(chromedp.CSS("#toggle")))
+	b.until(`heard.starts.length > 0`)
+
+	b.visit("/embed?" + query("tab", "4 -4 5"))
+	b.turnAway(2)
+	b.do(chromedp.Click(chromedp.CSS("#sheet")), chromedp.Evaluate[chromedp.Void](`audio.play().catch(() => {}); 0`))
+	b.until(`document.querySelector('#status').textContent.includes('Trying again in')`)
+	b.until(`audio.currentTime > 0.2 && document.querySelector('#status').textContent === ''`)
+}
+
+// Where the text cannot be played the rest of the page can be used: the chart
+// sounds, the settings change, and what is put right plays.
+func TestErrorLeavesTheRest(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", "4 44 5"))
+	b.until(`document.querySelector('#chart table') && document.querySelector('.problems .error') && true`)
+	b.do(chromedp.Click(chromedp.CSS(`#chart button[aria-label="4, C5"]`)))
+	b.until(`heard.starts.length > 0`)
+	b.set("harp", "A")
+	b.until(`document.querySelector('#chart caption').textContent.startsWith('Harp in A')`)
+	b.do(chromedp.Click(chromedp.CSS(".fix")))
+	b.until(`!document.querySelector('#toggle').disabled && document.querySelectorAll('#sheet .n[role]').length === 4`)
+}
+
+// Nothing glides for those who would rather not, and nothing is hidden from
+// them.
+func TestReducedMotion(t *testing.T) {
+	for _, motion := range []string{"reduce", "no-preference"} {
+		b := open(t)
+		b.media("", "prefers-reduced-motion", motion)
+		b.before(`window.glides = []; const real = Element.prototype.scrollIntoView;
+			Element.prototype.scrollIntoView = function (o) { window.glides.push(o?.behavior); return real.call(this, o); };`)
+		b.visit(link("tab", "4 -4 5", "tempo", "200"))
+		b.until(read)
+		b.do(chromedp.Click(chromedp.CSS("#toggle")))
+		b.until(`glides.length >= 3`)
+		glides := eval[[]string](b, `[...new Set(glides)]`)
+		assert.Equal(t, []string{map[string]string{"reduce": "auto", "no-preference": "smooth"}[motion]}, glides)
+		assert.Equal(t, "auto", eval[string](b, `getComputedStyle(document.documentElement).scrollBehavior`))
+		assert.Zero(t, eval[int](b, `document.getAnimations().length`))
+	}
+}
+
+// The Tab key leads into the player in its frame and out of it again.
+// ref: WCAG 2.2, 2.1.2 No Keyboard Trap.
+func TestNoTrapInTheFrame(t *testing.T) {
+	b := open(t)
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		w.Header().Set("Content-Type", "text/html")
+		_, _ = w.Write([]byte(`<!doctype html><title>Lesson</title><button id="before">before</button>
+			<iframe src="` + b.url + `/embed?` + query("tab", "4 -4 5") + `" sandbox="allow-scripts" width="600" height="400" title="A tune"></iframe>
+			<button id="after">after</button>`))
+	}))
+	t.Cleanup(s.Close)
+	b.do(chromedp.Navigate(s.URL))
+	b.until(`document.readyState === 'complete'`)
+	require.Eventually(t, func() bool { return b.asked("/assets/embed.js") > 0 }, polled, tick)
+	b.do(chromedp.Focus(chromedp.CSS("#before")))
+	var order []string
+	for range 30 {
+		b.do(chromedp.KeyEvent(kb.Tab))
+		at := eval[string](b, `document.activeElement.id || document.activeElement.tagName`)
+		order = append(order, at)
+		if at == "after" {
+			break
+		}
+	}
+	assert.Contains(t, order, "IFRAME")
+	assert.Equal(t, "after", order[len(order)-1], "%v", order)
+	b.do(chromedp.KeyEvent(kb.Tab, chromedp.KeyModifiers(8))) // with Shift
+	assert.Equal(t, "IFRAME", eval[string](b, `document.activeElement.tagName`))
+}
+
+// Paper has the tab, the names of its notes and the picture, black on white, and
+// no controls, whatever the screen is like.
+func TestPrint(t *testing.T) {
+	b := open(t)
+	b.visit("/")
+	b.until(read)
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#practise').open = true; document.querySelector('#loop').click()`))
+	b.media("print", "prefers-color-scheme", "dark")
+	type paper struct {
+		Shown, Hidden []string
+		Ink           []string
+	}
+	got := eval[paper](b, `(() => {
+		const seen = (s) => document.querySelector(s)?.checkVisibility() ?? false;
+		const ink = (s, p) => getComputedStyle(document.querySelector(s))[p];
+		return {
+			Shown: ['h1', '.line.tab', '.n i', '#picture svg'].filter((s) => !seen(s)),
+			Hidden: ['form', '#toggle', '.practise', '.chart', '.share', 'footer', '.top', '.read fieldset', '#status'].filter(seen),
+			Ink: [ink('body', 'color'), ink('body', 'backgroundColor'), ink('.n.looped', 'backgroundColor'), ink('#picture .draw', 'fill'), ink('#picture svg', 'backgroundColor')],
+		};
+	})()`)
+	assert.Empty(t, got.Shown, "not on paper")
+	assert.Empty(t, got.Hidden, "on paper")
+	assert.Equal(t, []string{"rgb(0, 0, 0)", "rgb(255, 255, 255)", "rgba(0, 0, 0, 0)", "rgb(0, 0, 0)", "rgb(255, 255, 255)"}, got.Ink)
+	b.paper("print")
+}
+
+// On a projector all of it is in sight from side to side, and large.
+func TestProjector(t *testing.T) {
+	b := open(t)
+	b.do(chromedp.EmulateViewport(1920, 1080))
+	b.visit("/")
+	b.until(read)
+	assert.LessOrEqual(t, eval[float64](b, `document.documentElement.scrollWidth`), 1920.0)
+	smallest := eval[float64](b, `Math.min(...[...document.querySelectorAll('.sheet .line.tab, .small, label, button, p')].filter((e) => e.checkVisibility()).map((e) => parseFloat(getComputedStyle(e).fontSize)))`)
+	assert.GreaterOrEqual(t, smallest, 16.0)
+	assert.GreaterOrEqual(t, eval[float64](b, `parseFloat(getComputedStyle(document.querySelector('.line.tab')).fontSize)`), 24.0)
+	b.picture("projector")
+	b.visit("/notes/C5")
+	assert.LessOrEqual(t, eval[float64](b, `document.documentElement.scrollWidth`), 1920.0)
+}
+
+// A tab that is too long for a link says so and offers a file, which has every
+// character of it.
+func TestTooLongIsSaved(t *testing.T) {
+	b := open(t)
+	b.before(`window.saved = []; const real = URL.createObjectURL;
+		URL.createObjectURL = (blob) => { blob.text().then((t) => saved.push(t)); return real.call(URL, blob); };`)
+	b.visit("/")
+	b.until(read)
+	b.set("tab", longTab())
+	b.until(`document.querySelector('#too-long').textContent.includes('Save it as a file')`)
+	b.do(chromedp.Click(chromedp.CSS("#save-tab")))
+	b.until(`saved.length === 1`)
+	assert.Equal(t, longTab(), eval[string](b, `saved[0]`))
+}
