@@ -163,6 +163,11 @@ func (p *Piece) Title() string { return p.score.Title }
 // Tempo is how fast the piece is played, in beats a minute.
 func (p *Piece) Tempo() float64 { return p.score.Tempo }
 
+// HasChords says that the page has rows of chords.
+func (p *Piece) HasChords() bool {
+	return slices.ContainsFunc(p.doc.Lines, func(l tab.Line) bool { return l.Kind == tab.ChordsLine })
+}
+
 // Rewritten is the page in the convention the request asks for.
 func (p *Piece) Rewritten() string { return p.doc.Print(tab.Convention(p.req.ToConvention)) }
 

@@ -61,8 +61,9 @@ var mayImport = map[string][]string{
 	"api/server":            {"api", "api/web", "openapi", "tab/diag"},
 	"api/server/observe":    {"api/server"},
 	"cmd/reedlark/course":   {"api"},
+	"cmd/reedlark/practice": {},
 	"cmd/reedlark/textfile": {},
-	"cmd/reedlark":          {"api", "api/server", "api/server/observe", "cmd/reedlark/course", "cmd/reedlark/textfile", "openapi", "tab/diag"},
+	"cmd/reedlark":          {"api", "api/server", "api/server/observe", "cmd/reedlark/course", "cmd/reedlark/practice", "cmd/reedlark/textfile", "openapi", "tab/diag"},
 }
 
 // onlyIn keeps a library, or a part of Go's own, in the rooms that need it.

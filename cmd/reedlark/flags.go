@@ -15,16 +15,17 @@ import (
 
 // cli is the command line.
 type cli struct {
-	Render  renderCmd        `cmd:"" help:"Turn tab into sound: a WAV file beside each page."`
-	Check   checkCmd         `cmd:"" help:"Say what is wrong or doubtful in pages of tab."`
-	Score   scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch: JSON, MIDI or MusicXML."`
-	Rewrite rewriteCmd       `cmd:"" help:"Write pages of tab in signs, letters or arrows."`
-	Find    findCmd          `cmd:"" help:"Say which harps play a melody given as notes, the easiest first."`
-	Harp    harpCmd          `cmd:"" help:"Show every note of one harp, bends and overs too."`
-	Serve   serveCmd         `cmd:"" help:"Answer over HTTP, for web pages."`
-	Sign    signCmd          `cmd:"" help:"Sign addresses of sounds, for a service that asks for it."`
-	Health  healthCmd        `cmd:"" help:"Ask a running service whether it is well."`
-	Version kong.VersionFlag `help:"Say which build this is."`
+	Render   renderCmd        `cmd:"" help:"Turn tab into sound: a WAV file beside each page."`
+	Check    checkCmd         `cmd:"" help:"Say what is wrong or doubtful in pages of tab."`
+	Score    scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch: JSON, MIDI or MusicXML."`
+	Rewrite  rewriteCmd       `cmd:"" help:"Write pages of tab in signs, letters or arrows."`
+	Practice practiceCmd      `cmd:"" help:"Pack pages as sounds in all harps and tempos, with a page that plays them, into a zip."`
+	Find     findCmd          `cmd:"" help:"Say which harps play a melody given as notes, the easiest first."`
+	Harp     harpCmd          `cmd:"" help:"Show every note of one harp, bends and overs too."`
+	Serve    serveCmd         `cmd:"" help:"Answer over HTTP, for web pages."`
+	Sign     signCmd          `cmd:"" help:"Sign addresses of sounds, for a service that asks for it."`
+	Health   healthCmd        `cmd:"" help:"Ask a running service whether it is well."`
+	Version  kong.VersionFlag `help:"Say which build this is."`
 }
 
 const description = `Plays harmonica tab: text in, sound out.
@@ -55,7 +56,10 @@ func newParser(args []string, stdout, stderr io.Writer, exit func(int)) (*kong.K
 // all would take longer than everything else a short call does.
 func (line *cli) addSettings(args []string) {
 	if slices.Contains(args, "render") {
-		line.Render.Settings = settings(ofEveryVersion)
+		line.Render.Settings = settings(besides("harp", "tempo"))
+	}
+	if slices.Contains(args, "practice") {
+		line.Practice.Settings = settings(besides("harp", "tempo", "backing"))
 	}
 	for name, set := range map[string]*kong.Plugins{
 		"check": &line.Check.Settings,
@@ -76,10 +80,10 @@ func (line *cli) addSettings(args []string) {
 // itself is a file.
 func ofATab(p api.Parameter) bool { return p.Name != "tab" }
 
-// ofEveryVersion picks those that all versions of a page share: harp and tempo
-// are lists, which the command reads itself.
-func ofEveryVersion(p api.Parameter) bool {
-	return ofATab(p) && p.Name != "harp" && p.Name != "tempo"
+// besides picks them without those that are lists, which the command reads
+// itself.
+func besides(lists ...string) func(api.Parameter) bool {
+	return func(p api.Parameter) bool { return ofATab(p) && !slices.Contains(lists, p.Name) }
 }
 
 // ofAHarp picks those that a chart takes.
