@@ -2,6 +2,8 @@ package api
 
 import (
 	"encoding/json"
+	"fmt"
+	"math"
 	"math/big"
 
 	"reedlark/openapi"
@@ -16,15 +18,38 @@ func JSON(answer any) ([]byte, error) {
 	return append(text, '\n'), err
 }
 
+// mostOfAKind is how many diagnostics of one severity and code are listed: a page
+// of commas would otherwise have megabytes of them.
+const mostOfAKind = 1000
+
 // diagnostics turns placed problems into their answer; never nil, so that JSON
-// has a list.
+// has a list. Of many of a kind the last one listed stands for those after it
+// and says how many there are.
 func diagnostics(placed []diag.Diagnostic) []openapi.Diagnostic {
-	out := make([]openapi.Diagnostic, len(placed))
-	for i, d := range placed {
-		out[i] = openapi.Diagnostic{
+	type kind struct {
+		severity diag.Severity
+		code     diag.Code
+	}
+	total, seen := map[kind]int{}, map[kind]int{}
+	for _, d := range placed {
+		total[kind{d.Severity, d.Code}]++
+	}
+	out := make([]openapi.Diagnostic, 0, min(len(placed), mostOfAKind))
+	for _, d := range placed {
+		k := kind{d.Severity, d.Code}
+		seen[k]++
+		left := total[k] - mostOfAKind
+		switch {
+		case seen[k] > mostOfAKind+1:
+			continue
+		case seen[k] > mostOfAKind && left > 1:
+			d.Message = fmt.Sprintf("From here on there are %d more of this kind (%s), which are not listed one by one.", left, d.Code)
+			d.Hint = ""
+		}
+		out = append(out, openapi.Diagnostic{
 			Severity: openapi.DiagnosticSeverity(d.Severity), Code: openapi.Code(d.Code),
 			Line: d.Line, Column: d.Column, Length: d.Length, Message: d.Message, Hint: d.Hint,
-		}
+		})
 	}
 	return out
 }
@@ -35,7 +60,7 @@ func answer(s *score.Score) openapi.Score {
 	out := openapi.Score{
 		Title:    s.Title,
 		Harp:     openapi.ScoreHarp{Key: s.Harp.Key, Layout: s.Harp.Layout, Tuning: s.Harp.Tuning, A4: s.Harp.A4},
-		Position: s.Position, SongKey: s.SongKey, Tempo: s.Tempo, Beats: beats(s.Beats), Seconds: s.Seconds,
+		Position: s.Position, SongKey: s.SongKey, Tempo: s.Tempo, Beats: beats(s.Beats), Seconds: rounded(s.Seconds),
 		Notes: make([]openapi.Note, len(s.Notes)),
 	}
 	if s.Metre != "" {
@@ -46,12 +71,12 @@ func answer(s *score.Score) openapi.Score {
 	}
 	for _, b := range s.Backing {
 		out.Backing = append(out.Backing, openapi.BackingNote{
-			Player: openapi.BackingNotePlayer(b.Player), Name: b.Name, Midi: b.Midi, Hz: b.Hz,
-			StartBeat: beats(b.StartBeat), Beats: beats(b.Beats), Start: b.Start, Seconds: b.Seconds,
+			Player: openapi.BackingNotePlayer(b.Player), Name: b.Name, Midi: b.Midi, Hz: rounded(b.Hz),
+			StartBeat: beats(b.StartBeat), Beats: beats(b.Beats), Start: rounded(b.Start), Seconds: rounded(b.Seconds),
 		})
 	}
 	for _, c := range s.Chords {
-		out.Chords = append(out.Chords, openapi.Chord{Symbol: c.Symbol, StartBeat: beats(c.StartBeat), Start: c.Start, Seconds: c.Seconds})
+		out.Chords = append(out.Chords, openapi.Chord{Symbol: c.Symbol, StartBeat: beats(c.StartBeat), Start: rounded(c.Start), Seconds: rounded(c.Seconds)})
 	}
 	return out
 }
@@ -59,14 +84,14 @@ func answer(s *score.Score) openapi.Score {
 func note(n score.Note) openapi.Note {
 	out := openapi.Note{
 		Line: n.Line, Column: n.Column, Length: n.Length, Text: n.Text,
-		StartBeat: beats(n.StartBeat), Beats: beats(n.Beats), Start: n.Start, Seconds: n.Seconds,
+		StartBeat: beats(n.StartBeat), Beats: beats(n.Beats), Start: rounded(n.Start), Seconds: rounded(n.Seconds),
 		Role: openapi.NoteRole(n.Role), Shake: n.Shake, Voices: make([]openapi.Voice, len(n.Voices)),
 	}
 	for i, v := range n.Voices {
 		out.Voices[i] = openapi.Voice{
 			Hole: v.Hole, Breath: openapi.VoiceBreath(v.Breath), Technique: openapi.VoiceTechnique(v.Technique),
-			Semitones: v.Semitones, Name: v.Name, Midi: v.Midi, Cents: v.Cents, Hz: v.Hz,
-			FromHz: v.FromHz, GlideSeconds: v.GlideSeconds,
+			Semitones: v.Semitones, Name: v.Name, Midi: v.Midi, Cents: rounded(v.Cents), Hz: rounded(v.Hz),
+			FromHz: rounded(v.FromHz), GlideSeconds: rounded(v.GlideSeconds),
 		}
 	}
 	return out
@@ -77,5 +102,9 @@ func beats(b *big.Rat) float64 {
 		return 0
 	}
 	f, _ := b.Float64()
-	return f
+	return rounded(f)
 }
+
+// rounded drops the digits that only arithmetic left behind, under a billionth:
+// 0.2 and not 0.19999999999999996.
+func rounded(x float64) float64 { return math.Round(x*1e9) / 1e9 }

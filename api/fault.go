@@ -40,6 +40,9 @@ func BlameFor(err error) Blame {
 type TabError struct {
 	Diagnostics []openapi.Diagnostic // all of them, in the order of the page
 	Strict      bool                 // refused for its warnings
+	Parameter   string               // the one without which the tab would play; empty where there is none
+	Allowed     string               // what it may be
+	refusing    int                  // problems that refuse it, listed or not
 }
 
 // Error names the first problem that refuses the tab, and how many more do.
@@ -50,7 +53,7 @@ func (e *TabError) Error() string {
 	}
 	d := fatal[0]
 	text := fmt.Sprintf("line %d, column %d: %s", d.Line, d.Column, strings.TrimSuffix(d.Message, "."))
-	switch more := len(fatal) - 1; more {
+	switch more := max(e.refusing, len(fatal)) - 1; more {
 	case 0:
 		return text
 	case 1:

@@ -101,7 +101,35 @@ func (p *Piece) verdict() error {
 }
 
 func (p *Piece) refusal() error {
-	return &TabError{Diagnostics: p.diagnostics(), Strict: p.req.Strict}
+	e := &TabError{Diagnostics: p.diagnostics(), Strict: p.req.Strict}
+	e.Parameter, e.Allowed = p.atFault()
+	for _, problem := range p.problems {
+		if problem.Severity == diag.Error || e.Strict && problem.Severity == diag.Warning {
+			e.refusing++
+		}
+	}
+	return e
+}
+
+// atFault is the parameter that refuses a tab which would play without it, and
+// what it may be; "" where the page itself is refused.
+func (p *Piece) atFault() (name, allowed string) {
+	for _, problem := range p.problems {
+		if problem.Severity != diag.Error {
+			continue
+		}
+		switch code := problem.Code; {
+		case code == diag.RangeEmpty && p.req.To != (Edge{}):
+			name, allowed = "to", edgeAllowed+", after from and in the piece"
+		case code == diag.RangeEmpty:
+			name, allowed = "from", edgeAllowed+", in the piece"
+		case (code == diag.SoundTooLong || code == diag.TooManyPlayed) && p.req.Repeat > 1:
+			name, allowed = "repeat", "fewer rounds"
+		default:
+			return "", ""
+		}
+	}
+	return name, allowed
 }
 
 // Prepare works out how the piece sounds, once; nothing is rendered. What needs
@@ -189,7 +217,7 @@ func (p *Piece) Score() (openapi.Score, error) {
 		return openapi.Score{}, err
 	}
 	out := answer(p.score)
-	out.Seconds = float64(p.sound.Frames()) / float64(p.req.Rate)
+	out.Seconds = rounded(float64(p.sound.Frames()) / float64(p.req.Rate))
 	out.Diagnostics = p.diagnostics()
 	out.Lines = make([]openapi.Line, len(p.doc.Lines))
 	for i, l := range p.doc.Lines {

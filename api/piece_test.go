@@ -1,6 +1,8 @@
 package api_test
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -57,7 +59,7 @@ func TestSecondsAreThoseOfTheFile(t *testing.T) {
 		req, err := api.FromQuery(query)
 		require.NoError(t, err)
 		data := sound.Size() - 44 // ref: RFC 2361 and the WAVE layout, a header of 44 bytes
-		require.InDelta(t, float64(data)/float64(req.Rate*req.Channels*req.Depth/8), score.Seconds, 1e-12)
+		require.InDelta(t, float64(data)/float64(req.Rate*req.Channels*req.Depth/8), score.Seconds, 1e-9)
 		require.Zero(t, data%2, "RIFF wants even chunks")
 	}
 }
@@ -93,11 +95,11 @@ func TestPartOfAPiece(t *testing.T) {
 		return out
 	}
 	const page = "tab=4+5%0A%7B6+7+8%7D%0A-4+-5"
-	require.Equal(t, []float64{0, 1, 2, 2 + 1./3, 2 + 2./3, 3, 4}, beats(page))
-	require.Equal(t, []float64{2, 2 + 1./3, 2 + 2./3}, beats(page+"&from=L2&to=L2"))
-	require.Equal(t, []float64{2 + 1./3, 2 + 2./3, 3, 4}, beats(page+"&from=2.3333333333333335"), "a start_beat of the answer, given back")
-	require.Equal(t, []float64{2 + 2./3, 3, 4}, beats(page+"&from=2.6666666666666665"), "a start_beat of the answer, given back")
-	require.Equal(t, []float64{0, 1, 2}, beats(page+"&to=2.3333333333333335"))
+	require.Equal(t, []float64{0, 1, 2, 2.333333333, 2.666666667, 3, 4}, beats(page))
+	require.Equal(t, []float64{2, 2.333333333, 2.666666667}, beats(page+"&from=L2&to=L2"))
+	require.Equal(t, []float64{2.333333333, 2.666666667, 3, 4}, beats(page+"&from=2.333333333"), "a start_beat of the answer, given back")
+	require.Equal(t, []float64{2.666666667, 3, 4}, beats(page+"&from=2.666666667"), "a start_beat of the answer, given back")
+	require.Equal(t, []float64{0, 1, 2}, beats(page+"&to=2.333333333"))
 	_, err := open(t, page+"&from=4&to=4")
 	require.Equal(t, api.TheTab, api.BlameFor(err))
 }
@@ -122,5 +124,57 @@ func TestWork(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, c.voices, p.Voices(), c.query)
 		require.InEpsilon(t, c.work, p.Work(), 0.1, c.query)
+	}
+}
+
+// Numbers carry no digits that only arithmetic left behind: a third is rounded, and
+// what is a round number in decimals is one.
+func TestNumbersAreRounded(t *testing.T) {
+	piece, err := open(t, "tab=%7B4+-4+5%7D+-3//+->+-3+(5)6+45/&swing=0.6&tempo=97&a4=442&tuning=just")
+	require.NoError(t, err)
+	score, err := piece.Score()
+	require.NoError(t, err)
+	text, err := api.JSON(score)
+	require.NoError(t, err)
+	require.NotRegexp(t, `\.\d{10}`, string(text))
+	require.Contains(t, string(text), `"start_beat":0.333333333,`)
+	require.InDelta(t, 1./3, score.Notes[1].StartBeat, 1e-9)
+}
+
+// A page of commas has thousands of the same to say: a thousand are said, and
+// how many more there are.
+func TestManyOfAKind(t *testing.T) {
+	for notes, listed := range map[int]int{900: 900, 1000: 1000, 1001: 1001, 1002: 1001, 6000: 1001} {
+		req := api.Defaults()
+		require.NoError(t, req.Set("tab", strings.Repeat("4,4 5\n", notes)+"9 to 5\n"))
+		require.NoError(t, req.Set("tempo", "400"))
+		require.NoError(t, req.Set("to", "10"))
+		piece, err := api.Open(req)
+		require.NoError(t, err)
+		list, err := piece.Diagnostics()
+		require.NoError(t, err)
+		require.Len(t, list, listed+1, "%d", notes)
+		require.Equal(t, openapi.Code(diag.ReadAsWords), list[listed].Code, "another kind is said all the same")
+		last := list[listed-1]
+		require.Equal(t, openapi.Code(diag.TwoReadings), last.Code)
+		require.Equal(t, min(notes, 1001), last.Line)
+		require.Equal(t, notes > 1001, strings.HasPrefix(last.Message, fmt.Sprintf("From here on there are %d more of this kind", notes-1000)), last.Message)
+	}
+	_, err := open(t, "tab="+strings.Repeat("Q+4-+5-%0A", 1500))
+	require.ErrorContains(t, err, "and 1499 more problems", "all are counted")
+}
+
+// Where a parameter and not the page is at fault, it is named.
+func TestParameterAtFault(t *testing.T) {
+	for query, want := range map[string]string{
+		"tab=4+5&from=2&to=1": "to", "tab=4+5&to=0": "to", "tab=4+5&from=7": "from", "tab=4+5%0Awords&from=L2": "from",
+		"tab=4" + strings.Repeat("-", 250) + "&tempo=20&repeat=32": "repeat",
+		"tab=4+Q+5-&from=7": "", "tab=Q+4-": "", "tab=4-7/&strict=true": "",
+	} {
+		_, err := open(t, query)
+		var tab *api.TabError
+		require.ErrorAs(t, err, &tab, query)
+		require.Equal(t, want, tab.Parameter, query)
+		require.Equal(t, want == "", tab.Allowed == "", query)
 	}
 }

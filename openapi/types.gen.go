@@ -611,10 +611,12 @@ type PositionKey struct {
 // Problem As RFC 9457 has it.
 type Problem struct {
 	// Type A stable relative URI.
-	Type        string        `json:"type"`
-	Title       string        `json:"title"`
-	Status      int           `json:"status"`
-	Detail      string        `json:"detail"`
+	Type   string `json:"type"`
+	Title  string `json:"title"`
+	Status int    `json:"status"`
+	Detail string `json:"detail"`
+
+	// Diagnostics In the order of the page. Of one severity and code at most a thousand are listed, and one more then says how many follow.
 	Diagnostics *[]Diagnostic `json:"diagnostics,omitempty"`
 
 	// Parameter The parameter that is refused.
@@ -644,8 +646,10 @@ type Score struct {
 	Seconds float64 `json:"seconds"`
 
 	// Notes What the harp plays, in order of start, without rests.
-	Notes       []Note       `json:"notes"`
-	Lines       []Line       `json:"lines"`
+	Notes []Note `json:"notes"`
+	Lines []Line `json:"lines"`
+
+	// Diagnostics In the order of the page. Of one severity and code at most a thousand are listed, and one more then says how many follow.
 	Diagnostics []Diagnostic `json:"diagnostics"`
 
 	// Backing What plays along, in order of start; absent where nothing does.

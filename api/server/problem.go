@@ -147,16 +147,20 @@ func (s *service) problem(err error, c echo.Context) openapi.Problem {
 func tabProblem(e *api.TabError) openapi.Problem {
 	p := badTab.problem(e.Error())
 	p.Diagnostics = &e.Diagnostics
-	return p
+	return naming(p, e.Parameter, e.Allowed)
 }
 
 func callProblem(e *api.CallError) openapi.Problem {
-	p := badCalls[e.Kind].problem(e.Detail)
-	if e.Parameter != "" {
-		p.Parameter = &e.Parameter
+	return naming(badCalls[e.Kind].problem(e.Detail), e.Parameter, e.Allowed)
+}
+
+// naming names the parameter, if it is one that is at fault.
+func naming(p openapi.Problem, parameter, allowed string) openapi.Problem {
+	if parameter != "" {
+		p.Parameter = &parameter
 	}
-	if e.Allowed != "" {
-		p.Allowed = &e.Allowed
+	if allowed != "" {
+		p.Allowed = &allowed
 	}
 	return p
 }

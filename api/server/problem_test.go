@@ -39,6 +39,18 @@ func problem(t *testing.T, res *http.Response) openapi.Problem {
 	return p
 }
 
+// A part that is empty is the fault of a parameter, which is named beside the
+// diagnostics.
+func TestEmptyPartNamesItsParameter(t *testing.T) {
+	res := ask(t, call{target: "/v1/score?tab=4+5&from=2&to=1"})
+	require.Equal(t, 422, res.StatusCode)
+	p := problem(t, res)
+	require.NotNil(t, p.Diagnostics)
+	require.NotNil(t, p.Parameter)
+	require.Equal(t, "to", *p.Parameter)
+	require.NotNil(t, p.Allowed)
+}
+
 // refusal is a call and the status it must get. loose says that the contract's
 // own language has no words for what is wrong with it.
 type refusal struct {
