@@ -101,7 +101,8 @@ func TestPrint(t *testing.T) {
 	b := open(t)
 	b.visit("/")
 	b.until(read)
-	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#practise').open = true; document.querySelector('#loop').click()`))
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#practise').open = true; document.querySelector('#to-bar').value = 1; document.querySelector('#loop').click()`))
+	b.until(`document.querySelector('.n.looped') && true`)
 	b.media("print", "prefers-color-scheme", "dark")
 	type paper struct {
 		Shown, Hidden []string
@@ -113,7 +114,7 @@ func TestPrint(t *testing.T) {
 		return {
 			Shown: ['h1', '.line.tab', '.n i', '#picture svg'].filter((s) => !seen(s)),
 			Hidden: ['form', '#toggle', '.practise', '.chart', '.share', 'footer', '.top', '.read fieldset', '#status'].filter(seen),
-			Ink: [ink('body', 'color'), ink('body', 'backgroundColor'), ink('.n.looped', 'backgroundColor'), ink('#picture .draw', 'fill'), ink('#picture svg', 'backgroundColor')],
+			Ink: [ink('body', 'color'), ink('body', 'backgroundColor'), ink('.n.looped', 'backgroundColor'), ink('#picture .draw', 'fill'), ink('#picture .strip', 'backgroundColor')],
 		};
 	})()`)
 	assert.Empty(t, got.Shown, "not on paper")

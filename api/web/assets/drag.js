@@ -22,10 +22,10 @@ export function wireDrag(box, stretched) {
 
 // The second of the sound that lies at a place of the screen: in the strip that
 // is nearest to it.
-export function secondAt(svg, { x, y }) {
+export function secondAt(box, { x, y }) {
+  const away = ({ left, right, top, bottom }) => Math.max(top - y, y - bottom, 0) + Math.max(left - x, x - right, 0);
+  const [svg] = [...box.querySelectorAll('.strip')].sort((a, b) => away(a.getBoundingClientRect()) - away(b.getBoundingClientRect()));
+  const { from, to, scale } = svg.querySelector('.system').dataset;
   const p = new DOMPoint(x, y).matrixTransform(svg.getScreenCTM().inverse());
-  const strips = [...svg.querySelectorAll('.system')].map(({ dataset }) => Object.fromEntries(Object.entries(dataset).map(([k, v]) => [k, Number(v)])));
-  const away = (s) => Math.max(s.top - p.y, p.y - s.top - s.height, 0);
-  const strip = strips.reduce((best, s) => (away(s) < away(best) ? s : best));
-  return Math.min(strip.to - 1e-3, Math.max(strip.from, strip.from + (p.x - Number(svg.dataset.left)) / strip.scale));
+  return Math.min(to - 1e-3, Math.max(Number(from), Number(from) + (p.x - svg.dataset.left) / scale));
 }

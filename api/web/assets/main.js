@@ -84,7 +84,7 @@ const tidy = (x) => Number(x.toFixed(2));
 const loopInAddress = () => (practise.on && practise.range ? practise.range : {});
 
 function showRange() {
-  const range = practise.on ? practise.range : null;
+  const range = practise.on && !practise.whole ? practise.range : null;
   sheet.range(range?.from ?? null, range?.to);
   picture.range(range?.from ?? null, range?.to);
 }

@@ -33,12 +33,12 @@ export class Picture {
     const root = document.importNode(doc.documentElement, true);
     for (const g of root.querySelectorAll('.note')) this.#groups.set(keyOf(score.notes[Number(g.dataset.index)]), g);
     this.bars = [...root.querySelectorAll('[data-bar]')].map((b) => Number(b.dataset.beat));
-    this.#box.replaceChildren(root);
+    this.#box.replaceChildren(...cut(root));
   }
 
   // A stretch that was drawn over the picture, in whole beats.
   #stretch(a, b, done) {
-    const [from, to] = [a, b].map((p) => this.#beats.at(secondAt(this.#box.firstChild, p))).sort((x, y) => x - y);
+    const [from, to] = [a, b].map((p) => this.#beats.at(secondAt(this.#box, p))).sort((x, y) => x - y);
     this.dragged(Math.floor(from + 1e-3), Math.max(Math.floor(from + 1e-3) + 1, Math.ceil(to - 1e-3)), done);
   }
 
@@ -47,7 +47,7 @@ export class Picture {
     if (group === this.#lit) return;
     this.#lit?.classList.remove('lit');
     group?.classList.add('lit');
-    if (group && this.#lit?.parentNode !== group.parentNode && this.#onScreen()) bringIntoView(group.parentNode);
+    if (group && this.#lit?.parentNode !== group.parentNode && this.#onScreen()) bringIntoView(group.ownerSVGElement);
     this.#lit = group;
   }
 
@@ -63,4 +63,28 @@ export class Picture {
       group.classList.toggle('looped', from !== null && beat >= from - 1e-6 && beat < to - 1e-6);
     }
   }
+}
+
+// The picture cut into its head, its strips and its key, so that strips can lie
+// side by side and paper breaks between them. The head speaks for all.
+function cut(root) {
+  const { width, height } = root.viewBox.baseVal;
+  const strips = [...root.querySelectorAll('.system')];
+  const key = [...root.children].slice([...root.children].indexOf(strips.at(-1)) + 1);
+  const piece = (name, top, tall, nodes) => {
+    const svg = root.cloneNode(false);
+    svg.setAttribute('class', name);
+    svg.setAttribute('viewBox', `0 ${top} ${width} ${tall}`);
+    for (const a of ['width', 'height', 'role', 'aria-labelledby']) svg.removeAttribute(a);
+    svg.setAttribute('aria-hidden', 'true');
+    svg.append(...nodes);
+    return svg;
+  };
+  const pieces = strips.map((s) => piece('strip', s.dataset.top, s.dataset.height, [s]));
+  const foot = piece('key', height - 24, 24, key);
+  root.querySelector('.paper').remove();
+  root.setAttribute('class', 'head');
+  root.setAttribute('viewBox', `0 0 ${width} ${pieces[0].viewBox.baseVal.y}`);
+  for (const a of ['width', 'height']) root.removeAttribute(a);
+  return [root, ...pieces, foot];
 }

@@ -39,6 +39,9 @@ export class Practise {
     return to > from ? { from, to: Math.min(to, this.#beats) } : null;
   }
 
+  // Whether it goes round the whole piece, which needs no marks.
+  get whole() { return this.range?.from === 0 && this.range.to >= this.#beats - 1e-6; }
+
   set(from, to) {
     const [fromBar, fromBeat] = this.#placeOf(from);
     const [toBar, toBeat] = this.#placeOf(to - 1e-4); // the last beat that is in it
