@@ -53,7 +53,6 @@ func html(c echo.Context, status int, policy string, page *bytes.Buffer, err err
 	}
 	h := c.Response().Header()
 	h.Set("Content-Security-Policy", policy)
-	h.Set("Referrer-Policy", "no-referrer")
 	h.Set("Cache-Control", "no-cache")
 	return c.HTMLBlob(status, page.Bytes())
 }
