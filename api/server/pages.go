@@ -3,6 +3,7 @@ package server
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"io/fs"
 	"mime"
 	"net/http"
@@ -18,7 +19,7 @@ import (
 // pages are the routes for people: what a browser shows and what it needs.
 func (s *service) pages(e *echo.Echo) {
 	for route, handler := range map[string]echo.HandlerFunc{
-		"/": s.page, "/embed": s.embed, "/oembed": s.oembed, "/chart": s.ownChart,
+		"/": s.page, "/embed": s.embed, "/oembed": s.oembed, "/chart": s.ownChart, "/picture.png": s.card,
 		"/notes": s.findNote, "/notes/:note": s.notePage, "/assets/:name": s.asset,
 	} {
 		e.GET(route, handler)
@@ -74,6 +75,15 @@ func (s *service) ownChart(c echo.Context) error {
 	}
 	return s.send(c, ready(body, asScore.media, "harp.json", "harp", req))
 }
+
+// card is the picture for sites that show links, which take no SVG.
+func (s *service) card(c echo.Context) error {
+	return s.tune(c, []representation{asCard}, func(ctx context.Context, t *tabCall) (answer, error) {
+		return t.file(ctx, "card", t.as.media, func(p *api.Piece) ([]byte, error) { return p.Card(), nil })
+	})
+}
+
+var asCard = representation{"", "image/png", "png"}
 
 // findNote is where the form of the page about a note leads.
 func (s *service) findNote(c echo.Context) error {

@@ -49,8 +49,9 @@ type browser struct {
 }
 
 // serve starts a server that ends with the test, and notes what it is asked.
-func (b *browser) serve() {
-	handler := recorded(server.Handler(server.Config{Log: slog.New(slog.DiscardHandler)}))
+func (b *browser) serve(cfg server.Config) {
+	cfg.Log = slog.New(slog.DiscardHandler)
+	handler := recorded(server.Handler(cfg))
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		b.mu.Lock()
 		b.served = append(b.served, r.URL.Path)
@@ -87,6 +88,12 @@ func recorded(h http.Handler) http.Handler {
 // for anything outside the machine.
 func open(t *testing.T) *browser {
 	t.Helper()
+	return openAt(t, server.Config{})
+}
+
+// openAt starts one at a server that is not as usual.
+func openAt(t *testing.T, cfg server.Config) *browser {
+	t.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath("chromium"), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(t.TempDir()),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
@@ -98,7 +105,7 @@ func open(t *testing.T) *browser {
 	ctx, stop = context.WithTimeout(ctx, 2*time.Minute)
 	t.Cleanup(stop)
 	b := &browser{t: t, ctx: ctx}
-	b.serve()
+	b.serve(cfg)
 	require.NoError(t, chromedp.Listen(ctx, b.note))
 	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		_, err := chromedp.Call(ctx, network.Enable, network.EnableParams{})

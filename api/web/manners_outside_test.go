@@ -11,6 +11,8 @@ import (
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"reedlark/api/server"
 )
 
 // A server that is busy is asked again when it says, and the page says when; in
@@ -30,6 +32,19 @@ func TestBusyServer(t *testing.T) {
 	b.do(chromedp.Click(chromedp.CSS("#sheet")), chromedp.Evaluate[chromedp.Void](`audio.play().catch(() => {}); 0`))
 	b.until(`document.querySelector('#status').textContent.includes('Trying again in')`)
 	b.until(`audio.currentTime > 0.2 && document.querySelector('#status').textContent === ''`)
+}
+
+// Where addresses of sounds have to be signed the page posts its tab instead, and
+// the embedded player says what is the matter.
+func TestSignedAddresses(t *testing.T) {
+	b := openAt(t, server.Config{Keys: []server.Key{{ID: "a", Secret: make([]byte, 16)}}})
+	b.visit(link("tab", "4 -4 5"))
+	b.until(read)
+	b.do(chromedp.Click(chromedp.CSS("#toggle")))
+	b.until(`heard.starts.length > 0`)
+	b.visit("/embed?" + query("tab", "4 -4 5"))
+	b.do(chromedp.Click(chromedp.CSS("#sheet")), chromedp.Evaluate[chromedp.Void](`audio.play().catch(() => {}); 0`))
+	b.until(`document.querySelector('#status').textContent.includes('signed')`)
 }
 
 // Where the text cannot be played the rest of the page can be used: the chart

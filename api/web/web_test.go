@@ -3,6 +3,8 @@ package web_test
 import (
 	"encoding/json"
 	"encoding/xml"
+	"image"
+	"image/png"
 	"io"
 	"io/fs"
 	"log/slog"
@@ -224,13 +226,35 @@ func TestOembed(t *testing.T) {
 	}
 }
 
+// The picture of a link is a PNG of the size that the page names, with something
+// in it. ref: PNG, third edition, section 11.2.1.
+func TestCard(t *testing.T) {
+	got := get(t, address("/picture.png", "tab", web.StartTune))
+	require.Equal(t, http.StatusOK, got.status)
+	assert.Equal(t, "image/png", got.header.Get("Content-Type"))
+	assert.Less(t, len(got.text), 60_000)
+	img, err := png.Decode(strings.NewReader(got.text))
+	require.NoError(t, err)
+	assert.Equal(t, image.Rect(0, 0, 1200, 630), img.Bounds())
+	dark := 0
+	for y := range 630 {
+		for x := range 1200 {
+			if r, _, _, _ := img.At(x, y).RGBA(); r < 0x4000 {
+				dark++
+			}
+		}
+	}
+	assert.Greater(t, dark, 5000)
+	assert.Equal(t, http.StatusUnprocessableEntity, get(t, address("/picture.png", "tab", "44")).status)
+}
+
 // The page names its own embedding, sound and picture. ref: oEmbed 1.0, section
 // 4; the Open Graph protocol, structured properties.
 func TestDiscovery(t *testing.T) {
 	text := get(t, address("http://example.com/", "tab", "Title: T\n4")).text
 	for _, want := range []string{
 		`type="application/json+oembed"`, `type="text/xml+oembed"`, `property="og:audio" content="http://example.com/v1/audio?z=`,
-		`property="og:audio:type" content="audio/wav"`, `property="og:image" content="http://example.com/v1/picture?z=`, `property="og:title" content="T"`,
+		`property="og:audio:type" content="audio/wav"`, `property="og:image" content="http://example.com/picture.png?z=`, `property="og:image" content="http://example.com/v1/picture?z=`, `property="og:title" content="T"`,
 	} {
 		assert.Contains(t, text, want)
 	}

@@ -47,7 +47,7 @@ function strip(system) {
 
 // An audio element cannot say why it failed: asks for the header and tells.
 async function why() {
-  const answer = await fetch('/v1/score?z=' + link).catch(() => null);
+  const answer = await fetch('/v1/audio?z=' + link, { headers: { Range: 'bytes=0-43' } }).catch(() => null);
   if (!answer) {
     status.textContent = 'The sound cannot be reached.';
   } else if (answer.ok || answer.status === 503 || answer.status === 429) {
