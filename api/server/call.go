@@ -28,6 +28,11 @@ func (s *service) tabCall(c echo.Context, req api.Request) *tabCall {
 	return &tabCall{service: s, c: c, req: req, visit: s.gate.visit(), about: pageByte}
 }
 
+// ctx is the context of what is made: it does not end with the call, since others
+// may wait for the same, and half-closing a connection is no reason not to be
+// answered. Whoever is gone is found out when he is written to.
+func (t *tabCall) ctx() context.Context { return context.WithoutCancel(t.c.Request().Context()) }
+
 // get looks into the store, and says in the answer how that went.
 // ref: RFC 9211.
 func (t *tabCall) get(ctx context.Context, k key, make func() (kept, error)) (kept, error) {

@@ -122,16 +122,18 @@ func (b body) size() (n int64) {
 // write sends a body of exactly the length it names. Where that fails before
 // its first byte an error is answered; after it the connection is broken off,
 // so that half an answer never looks like a whole one.
-func (s *service) write(c echo.Context, b body) error {
+func (s *service) write(c echo.Context, b body) (err error) {
+	ctx, end := s.cfg.Observer.Stage(context.WithoutCancel(c.Request().Context()), "write")
+	defer func() { end(err) }()
 	res := c.Response()
 	for name, value := range b.header {
 		res.Header().Set(name, value)
 	}
 	res.Header().Set("Content-Length", strconv.FormatInt(b.size(), 10))
 	res.Status = b.status
-	out := patient{res, http.NewResponseController(res)}
+	out := patient{res, http.NewResponseController(res), s.cfg.WriteRate}
 	for _, p := range b.parts {
-		if err := p.write(c.Request().Context(), out); err != nil {
+		if err = p.write(ctx, out); err != nil {
 			return s.breakOff(c, err)
 		}
 	}

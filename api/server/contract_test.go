@@ -130,3 +130,7 @@ func read(t *testing.T, res *http.Response) string {
 	require.NoError(t, err)
 	return string(body)
 }
+
+func newRecorder() *httptest.ResponseRecorder { return httptest.NewRecorder() }
+
+func logTo(w io.Writer) *slog.Logger { return slog.New(slog.NewTextHandler(w, nil)) }

@@ -24,6 +24,13 @@ func holding(t *testing.T, g *gate, left time.Duration) (release func()) {
 	}
 }
 
+// state is how many slots of a gate are free, and how many calls are inside.
+func state(g *gate) (free, inside int) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.free, len(g.inside)
+}
+
 // reason is why a visit was refused.
 func reason(t *testing.T, err error) string {
 	t.Helper()

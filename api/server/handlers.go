@@ -117,7 +117,7 @@ func (s *service) tune(c echo.Context, offers []representation, made func(contex
 	if err := s.quotas.charge(c, 1); err != nil {
 		return err
 	}
-	a, err := made(c.Request().Context(), t)
+	a, err := made(t.ctx(), t)
 	if err != nil {
 		return err
 	}

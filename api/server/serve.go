@@ -33,6 +33,25 @@ const (
 
 var errNotReady = errors.New("the service is starting or closing: ask another one, or again in a moment")
 
+// httpServer is the server with its limits of time and size.
+func (s *service) httpServer() *http.Server {
+	return &http.Server{
+		Handler:           s.handler(),
+		ReadHeaderTimeout: headerTime,
+		ReadTimeout:       readTime,
+		WriteTimeout:      pieceTime,
+		IdleTimeout:       idleTime,
+		MaxHeaderBytes:    headerBytes,
+		ConnContext:       known,
+		ConnState:         wellSpoken{}.note,
+		ErrorLog:          slog.NewLogLogger(s.cfg.Log.Handler(), slog.LevelWarn),
+	}
+}
+
+// headerBytes is how much of a header is read: the longest URL and some fields.
+// net/http adds 4 KiB of its own.
+const headerBytes = 32 << 10
+
 // Serve answers on a listener until ctx ends. From then on it is not ready, so
 // that nobody sends it work; it goes on answering for cfg.Drain, then takes
 // nothing new, and lets what is under way finish within cfg.Grace. The error is
@@ -44,18 +63,14 @@ func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 	s := newServer(cfg.filled())
 	s.phase.Store(warming)
 	callers := newGuests()
-	srv := &http.Server{
-		Handler:           s.handler(),
-		ReadHeaderTimeout: headerTime,
-		ReadTimeout:       readTime,
-		WriteTimeout:      pieceTime,
-		IdleTimeout:       idleTime,
-		ConnState:         callers.note,
-		ErrorLog:          slog.NewLogLogger(s.cfg.Log.Handler(), slog.LevelWarn),
+	srv := s.httpServer()
+	srv.ConnState = func(conn net.Conn, state http.ConnState) {
+		wellSpoken{}.note(conn, state)
+		callers.note(conn, state)
 	}
 	ended := make(chan error, 1)
 	door := &entrance{Listener: ln}
-	go func() { ended <- srv.Serve(door) }()
+	go func() { ended <- srv.Serve(wellSpoken{door}) }()
 	if err := s.warm(ctx); err != nil {
 		return errors.Join(err, srv.Close())
 	}

@@ -45,7 +45,7 @@ func (s *service) handler() http.Handler {
 	e.IPExtractor = addresses(s.cfg.Proxy)
 	e.HTTPErrorHandler = s.refuse
 	e.Pre(escapedPath)
-	e.Use(s.watch, s.farewell, manners, shortURL)
+	e.Use(answering, s.watch, s.farewell, manners, shortURL)
 	RegisterHandlers(e, s)
 	s.pages(e)
 	return e

@@ -71,11 +71,11 @@ func (s *sounding) block(ctx context.Context, number, n int64) (block, error) {
 	return v.(block), nil
 }
 
-// render makes a block. Who asked for it may go away: others may wait for it.
+// render makes a block.
 func (s *sounding) render(ctx context.Context, number int64) (b block, err error) {
 	from := number * blockBytes
 	n := min(blockBytes, s.file.Size()-from)
-	ctx, end := s.cfg.Observer.Stage(context.WithoutCancel(ctx), "render")
+	ctx, end := s.cfg.Observer.Stage(ctx, "render")
 	defer func() { end(err) }()
 	out := bytes.NewBuffer(make([]byte, 0, n))
 	err = s.visit.work(ctx, 0, func() error {
@@ -123,7 +123,7 @@ func (t *tabCall) sounding(piece *api.Piece, tag string) (content, error) {
 
 // flac is the sound as FLAC.
 func (t *tabCall) flac(s *sounding, sound *api.Sound) (content, error) {
-	ctx := t.c.Request().Context()
+	ctx := t.ctx()
 	v, err := t.get(ctx, key{"file", s.tag, 0}, func() (kept, error) {
 		about := flacTimes * t.gate.time(s.work)
 		if err := t.admit(s.work, about); err != nil {

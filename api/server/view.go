@@ -30,7 +30,7 @@ func (s *service) view(c echo.Context, query string) (web.View, int) {
 	v.Lines = plainLines(req.Tab)
 	t := s.tabCall(c, req)
 	defer t.visit.leave()
-	piece, err := t.piece(c.Request().Context())
+	piece, err := t.piece(t.ctx())
 	if err != nil {
 		s.retry(c, err)
 		return refused(v, err)

@@ -1,0 +1,164 @@
+package server
+
+import (
+	"bufio"
+	"io"
+	"net"
+	"net/http"
+	"strings"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestPatience(t *testing.T) {
+	for _, c := range []struct {
+		rate, bytes int
+		want        time.Duration
+	}{{4096, 4096, 6 * time.Second}, {4096, 64 << 10, 21 * time.Second}, {1 << 20, 64 << 10, firstPause + time.Second/16}} {
+		require.Equal(t, c.want, patient{rate: c.rate}.allowed(c.bytes))
+	}
+}
+
+// pipeListener hands out one end of pipes: a network in which time can be faked.
+type pipeListener struct {
+	conns chan net.Conn
+	done  chan struct{}
+}
+
+func newPipes() *pipeListener { return &pipeListener{make(chan net.Conn), make(chan struct{})} }
+
+func (l *pipeListener) Accept() (net.Conn, error) {
+	select {
+	case c := <-l.conns:
+		return c, nil
+	case <-l.done:
+		return nil, net.ErrClosed
+	}
+}
+
+func (l *pipeListener) Close() error   { close(l.done); return nil }
+func (l *pipeListener) Addr() net.Addr { return &net.TCPAddr{} }
+
+func (l *pipeListener) dial() net.Conn {
+	here, there := net.Pipe()
+	l.conns <- there
+	return here
+}
+
+// served runs a test against a whole server in a bubble of time.
+func served(t *testing.T, cfg Config, do func(t *testing.T, l *pipeListener, s *service)) {
+	t.Helper()
+	synctest.Test(t, func(t *testing.T) {
+		l := newPipes()
+		s := newServer(cfg.filled())
+		srv := s.httpServer()
+		done := make(chan error, 1)
+		go func() { done <- srv.Serve(l) }()
+		do(t, l, s)
+		require.NoError(t, srv.Close())
+		require.ErrorIs(t, <-done, http.ErrServerClosed)
+		s.store.cache.StopAllGoroutines()
+	})
+}
+
+const longSound = "GET /v1/audio?tempo=60&tab=" + "4+-4+5+-5+4+-4+5+-5+4+-4+5+-5+4+-4+5+-5+4+-4+5+-5" + " HTTP/1.1\r\nHost: a\r\n\r\n"
+
+// A reader who takes nothing is let go, one who is slow but takes the least there
+// is to take has it all; meanwhile neither keeps anybody out.
+func TestSlowReaders(t *testing.T) {
+	served(t, Config{Log: quiet.Log, Slots: 1, Line: 1}, func(t *testing.T, l *pipeListener, s *service) {
+		for range 20 { // far more than may be worked on or wait
+			stuck := l.dial()
+			defer func() { require.NoError(t, stuck.Close()) }()
+			_, err := io.WriteString(stuck, longSound)
+			require.NoError(t, err)
+			time.Sleep(time.Second)
+		}
+		free, _ := state(s.gate)
+		require.Equal(t, s.gate.slots, free, "they hold no slot")
+		quick := l.dial()
+		_, err := io.WriteString(quick, longSound)
+		require.NoError(t, err)
+		res, err := http.ReadResponse(bufio.NewReader(quick), nil)
+		require.NoError(t, err)
+		require.Equal(t, http.StatusOK, res.StatusCode)
+		n, err := io.Copy(io.Discard, res.Body)
+		require.NoError(t, err)
+		require.Equal(t, res.ContentLength, n)
+		require.NoError(t, quick.Close())
+		time.Sleep(time.Minute)
+		_, inside := state(s.gate)
+		require.Zero(t, inside, "and they are gone")
+	})
+}
+
+// ref: the slowest that the configuration lets pass.
+func TestSlowReaderHasItAll(t *testing.T) {
+	served(t, Config{Log: quiet.Log, WriteRate: 4096}, func(t *testing.T, l *pipeListener, _ *service) {
+		conn := l.dial()
+		_, err := io.WriteString(conn, strings.Replace(longSound, "tempo=60", "tempo=400&rate=22050", 1))
+		require.NoError(t, err)
+		r := bufio.NewReaderSize(slowly{conn}, 1024)
+		res, err := http.ReadResponse(r, nil)
+		require.NoError(t, err)
+		n, err := io.Copy(io.Discard, res.Body)
+		require.NoError(t, err)
+		require.Equal(t, res.ContentLength, n)
+		require.Greater(t, n, int64(100<<10))
+		require.NoError(t, conn.Close())
+	})
+}
+
+// slowly reads a kilobyte every fifth of a second: 5 kB/s.
+type slowly struct{ io.Reader }
+
+func (s slowly) Read(b []byte) (int, error) {
+	time.Sleep(200 * time.Millisecond)
+	return s.Reader.Read(b[:min(len(b), 1024)])
+}
+
+// ref: "slow headers": who never ends a request is let go.
+func TestSlowHeaders(t *testing.T) {
+	served(t, Config{Log: quiet.Log}, func(t *testing.T, l *pipeListener, _ *service) {
+		began := time.Now()
+		conns := make([]net.Conn, 200)
+		for i := range conns {
+			conns[i] = l.dial()
+			_, err := io.WriteString(conns[i], "GET /v1/audio?tab=4 HTTP/1.1\r\nHost: a\r\nX-")
+			require.NoError(t, err)
+		}
+		quick := l.dial()
+		_, err := io.WriteString(quick, "GET /healthz HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n")
+		require.NoError(t, err)
+		res, err := http.ReadResponse(bufio.NewReader(quick), nil)
+		require.NoError(t, err)
+		require.Equal(t, http.StatusOK, res.StatusCode)
+		require.Zero(t, time.Since(began), "nobody waited")
+		for _, c := range conns {
+			_, err := io.ReadAll(c)
+			require.NoError(t, err)
+		}
+		require.LessOrEqual(t, time.Since(began), headerTime+time.Second)
+	})
+}
+
+// ref: RFC 9112, section 9.8: an answer that is cut off is no whole one.
+func TestListenerGoesAway(t *testing.T) {
+	served(t, Config{Log: quiet.Log}, func(t *testing.T, l *pipeListener, s *service) {
+		for range 30 {
+			conn := l.dial()
+			_, err := io.WriteString(conn, longSound)
+			require.NoError(t, err)
+			_, err = io.ReadFull(conn, make([]byte, 1000))
+			require.NoError(t, err)
+			require.NoError(t, conn.Close())
+			synctest.Wait()
+		}
+		free, inside := state(s.gate)
+		require.Zero(t, inside)
+		require.Equal(t, s.gate.slots, free)
+	})
+}
