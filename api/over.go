@@ -9,6 +9,7 @@ import (
 	"reedlark/synth"
 	"reedlark/synth/over"
 	"reedlark/synth/recording"
+	"reedlark/synth/wav"
 	"reedlark/tab/score"
 )
 
@@ -100,6 +101,7 @@ func (p *Piece) Over(ctx context.Context, r *Recording, o Overlay) (*Mix, error)
 		Rate: p.req.Rate, Depth: p.req.Depth, Channels: p.req.Channels,
 		Start: start, Sounding: sounding(played.Notes), Duck: o.Duck,
 		Loudness: sound.Report().Loudness, Above: o.Above, Alone: p.req.Loudness,
+		After: wav.Cues(p.cues(start)),
 	})
 	if err != nil {
 		return nil, asRecording(err)

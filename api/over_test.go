@@ -125,3 +125,17 @@ func TestOverARecordingThatShrinks(t *testing.T) {
 	assert.Equal(t, TheCall, BlameFor(err))
 	assert.ErrorContains(t, err, "became shorter")
 }
+
+// The cue points of a mix lie where the lines begin in it.
+func TestCuesOverARecording(t *testing.T) {
+	m, err := overHum(t, "4 -4\n5 -5", Overlay{At: 2}, "tempo", "60", "cues", "true")
+	require.NoError(t, err)
+	var file bytes.Buffer
+	require.NoError(t, m.WriteTo(t.Context(), &file))
+	require.EqualValues(t, m.Size(), file.Len())
+	assert.EqualValues(t, file.Len()-8, binary.LittleEndian.Uint32(file.Bytes()[4:]))
+	_, cues, found := bytes.Cut(file.Bytes()[44+2*441000:], []byte("cue "))
+	require.True(t, found)
+	assert.EqualValues(t, 2*44100, binary.LittleEndian.Uint32(cues[12:]))
+	assert.EqualValues(t, 4*44100, binary.LittleEndian.Uint32(cues[36:]))
+}

@@ -50,6 +50,7 @@ var parameters = []Parameter{
 	{"mix", "which parts are heard: split has the melody left and all else right, in two channels", "one of all, melody, backing, split", word(func(r *Request) *string { return &r.Mix }, "all", "melody", "backing", "split")},
 	{"room", "how much room there is around the harp", "0 (none) to 1", number{func(r *Request) *float64 { return &r.Room }, 0, 1}},
 	{"format", "the file format", "wav or flac for a sound; json, midi or musicxml for a score", word(func(r *Request) *string { return &r.Format }, formats...)},
+	{"cues", "cue points for lines and sections in a WAV file", flagAllowed, flag{func(r *Request) *bool { return &r.Cues }}},
 	{"rate", "frames a second", "one of 22050, 44100, 48000", oneOf(func(r *Request) *int { return &r.Rate }, 22050, 44100, 48000)},
 	{"depth", "bits a sample", "16 or 24", oneOf(func(r *Request) *int { return &r.Depth }, 16, 24)},
 	{"channels", "channels of the sound", "1 or 2", oneOf(func(r *Request) *int { return &r.Channels }, 1, 2)},

@@ -231,7 +231,7 @@ func (p *Piece) Sound() (*Sound, error) {
 	if err := p.Prepare(); err != nil {
 		return nil, err
 	}
-	return newSound(p.sound, p.req)
+	return newSound(p.sound, p.req, p.cues(0))
 }
 
 // EngineVersion names the sound: the same request and the same version are the

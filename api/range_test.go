@@ -27,6 +27,7 @@ func soundOf(t *testing.T, query string) *api.Sound {
 func TestAnyRangeOfBytes(t *testing.T) {
 	for _, query := range []string{
 		"tab=4+-3//+[5]6+%7B4+5%7D+-45&rate=22050", "tab=4+-3//+5&rate=22050&depth=24", "tab=4+-3//+5&rate=22050&channels=2&depth=24&room=1",
+		"tab=4+-3//+5%0A6&rate=22050&cues=true", "tab=4%0A5%0A6&rate=22050&depth=24&cues=true",
 	} {
 		sound := soundOf(t, query)
 		var whole bytes.Buffer

@@ -28,6 +28,7 @@ type Request struct {
 	Mix      string  // all, melody, backing, split
 	Room     float64 // 0 to 1
 
+	Cues     bool    // names the places of lines and sections in a WAV file
 	Format   string  // "" to choose by what the caller accepts
 	Rate     int     // frames a second: 22050, 44100, 48000
 	Depth    int     // bits a sample: 16, 24

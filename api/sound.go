@@ -15,12 +15,14 @@ type Sound struct {
 	sound  *synth.Sound
 	format wav.Format
 	header []byte
+	after  []byte // chunks that follow the samples
 }
 
-func newSound(sound *synth.Sound, r Request) (*Sound, error) {
+func newSound(sound *synth.Sound, r Request, cues []wav.Cue) (*Sound, error) {
 	format := wav.Format{Rate: r.Rate, Depth: r.Depth, Channels: r.channels()}
-	header, err := wav.Header(format, sound.Frames())
-	return &Sound{sound, format, header}, err
+	after := wav.Cues(cues)
+	header, err := wav.HeaderBefore(format, sound.Frames(), len(after))
+	return &Sound{sound, format, header, after}, err
 }
 
 // The stems of a sound: what the harp plays, and all else, clicks included.
@@ -42,8 +44,8 @@ func (s *Sound) Stem(name string) (*Sound, error) {
 	stem := s.sound.Stem(synth.Stem(name == StemMelody))
 	format := s.format
 	format.Channels = stem.Channels()
-	header, err := wav.Header(format, stem.Frames())
-	return &Sound{stem, format, header}, err
+	header, err := wav.HeaderBefore(format, stem.Frames(), len(s.after))
+	return &Sound{stem, format, header, s.after}, err
 }
 
 // Frames is the length of the sound in frames.
@@ -51,7 +53,7 @@ func (s *Sound) Frames() int64 { return s.sound.Frames() }
 
 // Size is the length of the file in bytes.
 func (s *Sound) Size() int64 {
-	return int64(len(s.header)) + s.Frames()*int64(s.format.FrameSize())
+	return int64(len(s.header)) + s.Frames()*int64(s.format.FrameSize()) + int64(len(s.after))
 }
 
 // WriteTo writes the whole file.
@@ -73,6 +75,9 @@ func (s *Sound) WriteRange(ctx context.Context, w io.Writer, offset, n int64) er
 	if err := s.frames(ctx, out); err != nil {
 		return err
 	}
+	if err := out.write(s.after); err != nil {
+		return err
+	}
 	if out.left > 0 {
 		return fmt.Errorf("the sound ended %d bytes early", out.left)
 	}
@@ -82,12 +87,12 @@ func (s *Sound) WriteRange(ctx context.Context, w io.Writer, offset, n int64) er
 // frames writes the frames that reach into the window.
 func (s *Sound) frames(ctx context.Context, out *window) error {
 	size := int64(s.format.FrameSize())
-	from := out.skip / size
-	to := (out.skip + out.left + size - 1) / size
-	if out.left == 0 {
+	from := min(out.skip/size, s.Frames())
+	to := min((out.skip+out.left+size-1)/size, s.Frames())
+	out.skip -= from * size
+	if from == to || out.left == 0 {
 		return nil
 	}
-	out.skip -= from * size
 	var block []byte
 	return s.sound.Samples(ctx, from, to, func(samples []int32) error {
 		block = wav.Append(block[:0], samples, s.format.Depth)

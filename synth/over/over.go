@@ -46,6 +46,7 @@ type Settings struct {
 	Duck     float64 // dB by which the recording is lowered meanwhile, 0 or more
 	Loudness float64 // LUFS: of the sound as it comes; -200 for silence
 	Above    float64 // LU by which it is to be louder than the recording
+	After    []byte  // chunks that stand after the samples, an even number of bytes
 	Alone    float64 // LUFS at which it is played where the recording is silent
 }
 

@@ -15,10 +15,12 @@ func (m *Mix) format() wav.Format {
 
 // Header is what the file begins with. It fails where the mix would not fit
 // into a WAV file of 4 GiB.
-func (m *Mix) Header() ([]byte, error) { return wav.Header(m.format(), m.frames) }
+func (m *Mix) Header() ([]byte, error) {
+	return wav.HeaderBefore(m.format(), m.frames, len(m.set.After))
+}
 
 // Size is the length of the file in bytes.
-func (m *Mix) Size() int64 { return wav.HeaderSize + m.frames*m.frameBytes() }
+func (m *Mix) Size() int64 { return wav.HeaderSize + m.frames*m.frameBytes() + int64(len(m.set.After)) }
 
 // WriteTo writes the whole file. It fails when ctx ends, when w does, or when
 // the recording can no longer be read; nothing it wrote is whole then.
@@ -33,13 +35,18 @@ func (m *Mix) WriteTo(ctx context.Context, w io.Writer) error {
 	var samples []int32
 	var block []byte
 	at := int64(0)
-	return m.play(ctx, func(x []float64) error {
+	err = m.play(ctx, func(x []float64) error {
 		samples = m.quantize(samples[:0], x, at)
 		at += int64(len(x) / m.set.Channels)
 		block = wav.Append(block[:0], samples, m.set.Depth)
 		_, err := w.Write(block)
 		return err
 	})
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(m.set.After)
+	return err
 }
 
 // quantize makes whole numbers of a block. At 16 bits a sample that is none

@@ -46,19 +46,23 @@ func (f Format) FrameSize() int { return f.Channels * f.Depth / 8 }
 // for a format outside the ranges above, for more than 4 GiB, and for samples
 // of an odd number of bytes: RIFF would want a pad byte after those, so the
 // caller adds a frame of silence instead.
-func Header(f Format, frames int64) ([]byte, error) {
+func Header(f Format, frames int64) ([]byte, error) { return HeaderBefore(f, frames, 0) }
+
+// HeaderBefore is the header of a file in which so many bytes of other chunks,
+// an even number, stand after the samples.
+func HeaderBefore(f Format, frames int64, after int) ([]byte, error) {
 	if err := f.check(); err != nil {
 		return nil, err
 	}
 	frame := int64(f.FrameSize())
-	if frames < 0 || frames > maxDataSize/frame {
+	if frames < 0 || frames > (maxDataSize-int64(after))/frame {
 		return nil, fmt.Errorf("wav: %d frames of %d bytes do not fit a file of 4 GiB", frames, frame)
 	}
 	data := frames * frame
 	if data%2 != 0 {
 		return nil, fmt.Errorf("wav: %d frames of %d bytes are an odd number of bytes; add a frame", frames, frame)
 	}
-	return f.header(uint32(data)), nil
+	return f.header(uint32(data), uint32(after)), nil
 }
 
 func (f Format) check() error {
@@ -73,11 +77,11 @@ func (f Format) check() error {
 	return nil
 }
 
-func (f Format) header(data uint32) []byte {
+func (f Format) header(data, after uint32) []byte {
 	le := binary.LittleEndian
 	h := make([]byte, 0, HeaderSize)
 	h = append(h, "RIFF"...)
-	h = le.AppendUint32(h, headerRest+data)
+	h = le.AppendUint32(h, headerRest+data+after)
 	h = append(h, "WAVEfmt "...)
 	h = le.AppendUint32(h, formatSize)
 	h = le.AppendUint16(h, formatPCM)

@@ -107,6 +107,7 @@ func (p *player) score() *score.Score {
 		Seconds:  zero + clock.total() + Tail,
 		Zero:     zero,
 		Notes:    notes(sounds, zero),
+		Entries:  p.entries(clock, zero),
 		Clicks:   p.clicks(clock, lead, zero),
 		Backing:  p.backing(clock, zero),
 		Chords:   p.chords(clock, zero),

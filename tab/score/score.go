@@ -26,6 +26,7 @@ type Score struct {
 	Seconds  float64   // of the whole sound: lead-in, count-in and tail included
 	Zero     float64   // seconds: where the first beat played falls, after lead-in and count-in
 	Notes    []Note    // in order of Start
+	Entries  []Entry   // in order of Start
 	Clicks   []Click   // in order of Start
 	Backing  []Backing // what plays along, in order of Start
 	Chords   []Chord   // what it plays along to, in order of Start
@@ -129,6 +130,12 @@ type Voice struct {
 	// cents, GlideSeconds after the note's start. Equal to Hz where nothing moves.
 	FromHz       float64
 	GlideSeconds float64
+}
+
+// Entry is a moment at which the playing enters a line of the page.
+type Entry struct {
+	Line  int     // from 1
+	Start float64 // seconds
 }
 
 // Click is one tick of the metronome.

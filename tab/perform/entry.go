@@ -1,0 +1,45 @@
+package perform
+
+import (
+	"math/big"
+
+	"reedlark/tab/score"
+)
+
+// entries is when the playing enters each line, over all rounds. A part that
+// begins inside a line begins with that line.
+func (p *player) entries(c *clock, zero float64) []score.Entry {
+	once := p.enteredOnce()
+	out := make([]score.Entry, 0, len(once)*p.set.Repeat)
+	for round := range p.set.Repeat {
+		shift := c.shift(round)
+		for _, e := range once {
+			out = append(out, score.Entry{Line: e.line, Start: zero + c.at(shift, e.at)})
+		}
+	}
+	return out
+}
+
+type entered struct {
+	line int
+	at   *big.Rat // beats of the piece
+}
+
+// enteredOnce is the same for one round.
+func (p *player) enteredOnce() (out []entered) {
+	before := 0 // the line that is being played where the part begins
+	for _, m := range p.piece.Marks {
+		switch {
+		case m.Leave || m.At.Cmp(p.to) >= 0:
+		case m.At.Cmp(p.from) < 0:
+			before = m.Line
+		default:
+			out = append(out, entered{m.Line, m.At})
+		}
+	}
+	inside := len(out) == 0 || out[0].at.Cmp(p.from) > 0
+	if before > 0 && inside {
+		out = append([]entered{{before, p.from}}, out...)
+	}
+	return out
+}

@@ -1,0 +1,14 @@
+package tab_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"reedlark/tab"
+)
+
+func TestSections(t *testing.T) {
+	page := "Title: t\nIntro: 4 -4\n[Chorus] (softly)\n5 -5\nwords\n[Verse 2] 6 -6\n[3]\n7 -7\nBridge:\n8 [4] 9\n"
+	assert.Equal(t, []tab.Section{{2, "Intro"}, {3, "Chorus"}, {6, "Verse 2"}, {7, "3"}}, tab.Parse(page, tab.Options{}).Sections())
+}
