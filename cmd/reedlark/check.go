@@ -58,7 +58,9 @@ func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
 
 // report passes on what was found in one file.
 func (k *checkCmd) report(c *console, log *sarif, v verdict) {
-	log.add(v)
+	if k.Sarif != "" {
+		log.add(v)
+	}
 	switch {
 	case k.Sarif == dash:
 	case k.JSON:

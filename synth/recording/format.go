@@ -28,9 +28,6 @@ var foreign = []struct{ begins, is string }{
 	{"RF64", "RF64, a WAV file of over 4 GiB"},
 	{"BW64", "BW64, a WAV file of over 4 GiB"},
 	{"RIFX", "a WAV file of the wrong byte order, RIFX"},
-	{"\x00\x00\x00\x18ftyp", "MP4"},
-	{"\x00\x00\x00\x1cftyp", "MP4"},
-	{"\x00\x00\x00\x20ftyp", "MP4"},
 }
 
 // known refuses what is no WAV file, and says what it seems to be.
@@ -47,6 +44,9 @@ func known(file io.ReaderAt, size int64) error {
 		if bytes.HasPrefix(b, []byte(f.begins)) {
 			return refuse("it is %s: convert it to a plain WAV file first", f.is)
 		}
+	}
+	if string(b[4:8]) == "ftyp" {
+		return refuse("it is MP4 or M4A: convert it to a plain WAV file first")
 	}
 	if string(b[:4]) != "RIFF" || string(b[8:]) != "WAVE" {
 		return refuse("it is no WAV file")

@@ -147,6 +147,7 @@ func TestRefusals(t *testing.T) {
 		"FORM1234AIFF":                        "it is AIFF",
 		"RF64\xff\xff\xff\xffWAVEds64":        "WAV file of over 4 GiB",
 		"RIFX1234WAVE":                        "wrong byte order",
+		"\x00\x00\x00\x20ftypM4A ":            "it is MP4 or M4A",
 		"RIFF1234AVI ":                        "it is no WAV file",
 		"RIFF\x04\x00\x00\x00WAVE":            "no chunk of sound",
 		file("data", "1234"):                  "which format",
