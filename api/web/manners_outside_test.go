@@ -128,7 +128,7 @@ func TestPrint(t *testing.T) {
 		const ink = (s, p) => getComputedStyle(document.querySelector(s))[p];
 		return {
 			Shown: ['h1', '.line.tab', '.n i', '#picture svg'].filter((s) => !seen(s)),
-			Hidden: ['form', '#toggle', '.practise', '.chart', '.share', 'footer', '.top', '.read fieldset', '#status'].filter(seen),
+			Hidden: ['form', '#toggle', '.practise', '.chart', '.share', 'footer', '.top', '.options', '#status'].filter(seen),
 			Ink: [ink('body', 'color'), ink('body', 'backgroundColor'), ink('.n.looped', 'backgroundColor'), ink('#picture .draw', 'fill'), ink('#picture .strip', 'backgroundColor')],
 		};
 	})()`)

@@ -144,7 +144,7 @@ func TestKeysAlone(t *testing.T) {
 	b.until(`document.querySelector('#toggle .word').textContent === 'Stop' && heard.starts.length > 0`)
 	b.do(chromedp.KeyEvent(kb.Enter))
 	b.until(`document.querySelector('#toggle .word').textContent === 'Play'`)
-	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('input[value=loop]').click(); document.querySelector('.n').focus()`),
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('#tap').value = 'loop'; document.querySelector('.n').focus()`),
 		chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.Enter), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.Enter))
 	b.until(`document.querySelector('#loop').checked && document.querySelectorAll('.n.looped').length === 2`)
 }

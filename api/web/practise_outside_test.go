@@ -109,8 +109,7 @@ func TestLoopByTouch(t *testing.T) {
 	b.do(chromedp.EmulateViewport(360, 740, chromedp.EmulateTouch, chromedp.EmulateMobile))
 	b.visit(link("tab", eight, "tempo", "100"))
 	b.until(read)
-	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector('input[value=loop]').scrollIntoView({ block: 'center' })`))
-	b.tap(`document.querySelector('input[value=loop]')`)
+	b.set("tap", "loop")
 	b.tap(`document.querySelectorAll('#sheet .n')[1]`)
 	b.tap(`document.querySelectorAll('#sheet .n')[3]`)
 	b.until(looped("-4 5 -5"))
@@ -174,4 +173,19 @@ func TestChart(t *testing.T) {
 	b.visit("/?z=" + eval[string](b, `import('/assets/link.js').then((l) => l.pack(`+own+`))`))
 	b.until(`document.querySelector('#chart button[aria-label^="-5,"]')?.textContent === 'F#5' || document.querySelector('#chart button[aria-label^="-5,"]')?.textContent === 'Gb5'`)
 	b.quiet()
+}
+
+// The page goes along with the notes, but lets whoever scrolls away be where they
+// want to be, until they are back.
+func TestFollowingLetsGo(t *testing.T) {
+	b := open(t)
+	b.media("", "prefers-reduced-motion", "reduce") // which jumps at once
+	b.do(chromedp.EmulateViewport(390, 700))
+	b.visit(link("tab", eight, "tempo", "130"))
+	b.until(read)
+	b.do(chromedp.Evaluate[chromedp.Void](`scrollTo(0, 0)`), chromedp.Click(chromedp.CSS("#toggle")))
+	b.until(`scrollY > 0 && heard.lit.length > 1`)
+	b.do(chromedp.Evaluate[chromedp.Void](`scrollTo({ top: 0, behavior: 'instant' }); window.litThen = heard.lit.length`))
+	b.until(`heard.lit.length > litThen + 3`)
+	assert.Zero(t, eval[float64](b, `scrollY`))
 }

@@ -24,6 +24,11 @@ export function later(milliseconds, run) {
 
 export const calm = () => matchMedia('(prefers-reduced-motion: reduce)').matches;
 
+export function onScreen(node) {
+  const { top, bottom } = node.getBoundingClientRect();
+  return bottom > 0 && top < innerHeight;
+}
+
 // Brings something into view, without gliding for those who would rather not.
 export function bringIntoView(node) {
   node.scrollIntoView({ block: 'nearest', inline: 'nearest', behavior: calm() ? 'auto' : 'smooth' });

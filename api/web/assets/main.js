@@ -90,7 +90,7 @@ function showRange() {
 }
 
 function tapped(note) {
-  const mode = form.ownerDocument.querySelector('input[name=tap]:checked').value;
+  const mode = byId('tap').value;
   if (mode === 'hear') hear(wordOf(note), note.voices.map(tabOf));
   else if (mode === 'from') transport.play(note.start_beat);
   else say(practise.tap(note));
@@ -129,7 +129,11 @@ practise.changed = () => {
   if (transport.playing) transport.play(transport.beat());
 };
 for (const hint of ['pointerenter', 'focus']) byId('toggle').addEventListener(hint, () => transport.prepare());
-byId('toggle').onclick = () => (transport.playing ? transport.stop() : transport.play(seekBeat()));
+byId('toggle').onclick = () => {
+  sheet.watch();
+  if (transport.playing) transport.stop();
+  else transport.play(seekBeat());
+};
 
 // Where the slider stands, in beats; null for the very beginning.
 function seekBeat() {

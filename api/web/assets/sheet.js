@@ -1,6 +1,6 @@
 // The text as typed, with its notes to be lit and tapped. The notes are one
 // stop for the Tab key; the arrow keys go from one to the next.
-import { bringIntoView, byId, el } from './dom.js';
+import { bringIntoView, byId, el, onScreen } from './dom.js';
 
 const spoken = (n) => n.voices.map((v) => `${v.hole} ${v.breath} ${v.name}`).join(' and ');
 
@@ -9,6 +9,7 @@ export class Sheet {
   #box = byId('sheet');
   #spans = new Map(); // line:column to element
   #lit = null;
+  #last = null; // the last that was lit
 
   constructor() {
     this.#box.addEventListener('click', (e) => this.#tap(e.target.closest('.n')));
@@ -57,9 +58,19 @@ export class Sheet {
     if (span === this.#lit) return;
     this.#lit?.classList.remove('lit');
     span?.classList.add('lit');
-    if (span && !this.#box.contains(document.activeElement)) bringIntoView(span);
+    if (span && this.#watched()) bringIntoView(span);
     this.#lit = span;
+    if (span) this.#last = span;
   }
+
+  // Whoever has scrolled away, to see something else, is not fetched back.
+  #watched() {
+    if (this.#box.contains(document.activeElement)) return false;
+    return !this.#last || !this.#box.contains(this.#last) || onScreen(this.#last);
+  }
+
+  // Somebody starts to play, and wants to see what sounds.
+  watch() { this.#last = null; }
 
   // Shows which notes a loop goes round, from a beat up to another.
   range(from, to) {
