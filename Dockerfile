@@ -6,13 +6,15 @@ RUN go mod download
 COPY . .
 RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w" -o /reedlark ./cmd/reedlark
 
-# Nothing but the binary: no shell, no libraries, nothing written to disk.
+# Nothing but the binary: no shell, no libraries, nothing written to disk. What
+# each variable means: reedlark serve --help.
 FROM scratch
 COPY --from=build /src/LICENSE /LICENSE
 COPY --from=build /reedlark /reedlark
 USER 65532:65532
-EXPOSE 8080
-ENV REEDLARK_LISTEN=:8080
+EXPOSE 8080 9090
+ENV REEDLARK_LISTEN=:8080 REEDLARK_METRICS=:9090 REEDLARK_LOG_JSON=true
+STOPSIGNAL SIGTERM
 HEALTHCHECK --interval=30s --timeout=3s --start-period=2s CMD ["/reedlark", "health"]
 ENTRYPOINT ["/reedlark"]
 CMD ["serve"]

@@ -134,7 +134,9 @@ func (m *manifest) pod() error {
 
 func (m *manifest) probes() error {
 	c := m.container()
-	asks := func(p *core.Probe, path string) bool { return p != nil && p.HTTPGet.Path == path && m.port(p.HTTPGet.Port) }
+	asks := func(p *core.Probe, path string) bool {
+		return p != nil && p.HTTPGet.Path == path && m.port(p.HTTPGet.Port)
+	}
 	return errors.Join(
 		says(asks(c.ReadinessProbe, "/readyz"), "readiness is not asked at /readyz"),
 		says(asks(c.LivenessProbe, "/healthz"), "life is not asked at /healthz"),

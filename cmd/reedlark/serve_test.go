@@ -1,7 +1,11 @@
 package main
 
 import (
+	"maps"
+	"os"
+	"path/filepath"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -103,4 +107,17 @@ func TestBadValuesRefuseToStart(t *testing.T) {
 func TestVariablesAreServesAlone(t *testing.T) {
 	t.Setenv("REEDLARK_SLOTS", "many")
 	assert.Zero(t, call(t, "", "harp", "C").code)
+}
+
+// What is shipped to run it somewhere speaks of variables that there are.
+func TestShippedVariables(t *testing.T) {
+	known := strings.Split(strings.Join(slices.Collect(maps.Values(serveFlags)), ","), ",")
+	variable := regexp.MustCompile(`\b(REEDLARK|OTEL)_[A-Z_]+`)
+	for _, name := range []string{"Dockerfile", "README.md", "SECURITY.md", "cmd/reedlark/deploy/kubernetes.yaml", "cmd/reedlark/deploy/nginx.conf"} {
+		text, err := os.ReadFile(filepath.Join(root, name))
+		require.NoError(t, err)
+		for _, v := range variable.FindAllString(string(text), -1) {
+			assert.Contains(t, append(known, "OTEL_TRACES_SAMPLER", "OTEL_SERVICE_NAME", "OTEL_RESOURCE_ATTRIBUTES"), v, name)
+		}
+	}
 }
