@@ -57,7 +57,7 @@ func (m *Mix) WriteTo(ctx context.Context, w io.Writer) error {
 func (m *Mix) quantize(out []int32, x []float64, at int64) []int32 {
 	full := float64(int64(1) << (m.set.Depth - 1))
 	for i, v := range x {
-		v *= float64(m.gain * full)
+		v = float64(v * float64(m.gain*full))
 		if m.set.Depth == 16 && v != math.Trunc(v) {
 			v += dither(at+int64(i/m.set.Channels), i%m.set.Channels)
 		}
@@ -70,5 +70,5 @@ func (m *Mix) quantize(out []int32, x []float64, at int64) []int32 {
 func dither(frame int64, channel int) float64 {
 	const unit = 1 << 16
 	bits := dsp.Hash(uint64(frame), uint64(channel))
-	return float64(int64(bits%unit)-int64(bits>>16%unit)) / unit
+	return float64(float64(int64(bits%unit)-int64(bits>>16%unit)) / unit)
 }

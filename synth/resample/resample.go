@@ -125,7 +125,7 @@ func sinc(x float64) float64 {
 func bessel(x float64) float64 {
 	sum, term := 1.0, 1.0
 	for k := 1.0; term > sum*1e-17; k++ {
-		term *= float64(x*x) / float64(4*k*k)
+		term = float64(term * (float64(x*x) / float64(4*k*k)))
 		sum += term
 	}
 	return sum
