@@ -18,6 +18,8 @@ type gate struct {
 	line  int           // calls that may wait, for each slot
 	wait  time.Duration // the longest anybody waits to begin
 
+	waited func(time.Duration) // is told how long each call waited to begin
+
 	mu     sync.Mutex
 	free   int                 // slots nobody has
 	large  int                 // slots that have work which cannot be cut into pieces
@@ -31,7 +33,7 @@ type gate struct {
 const firstPace = 500 * time.Microsecond
 
 func newGate(slots, line int, wait time.Duration) *gate {
-	return &gate{slots: slots, line: line, wait: wait, free: slots, inside: map[*visit]struct{}{}, pace: firstPace}
+	return &gate{waited: func(time.Duration) {}, slots: slots, line: line, wait: wait, free: slots, inside: map[*visit]struct{}{}, pace: firstPace}
 }
 
 // visit is what the gate knows of one call.
@@ -122,8 +124,12 @@ func (v *visit) take(ctx context.Context, large bool) error {
 	g.queue = slices.Insert(g.queue, at, w)
 	g.deal()
 	g.mu.Unlock()
+	began := time.Now()
 	if err := v.await(ctx, w); err != nil {
 		return err
+	}
+	if !v.begun {
+		g.waited(time.Since(began))
 	}
 	v.begun = true
 	return nil

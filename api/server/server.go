@@ -34,9 +34,11 @@ func newServer(cfg Config) *service {
 	if err := errors.Join(err, err2); err != nil {
 		panic(err) // their options are ours
 	}
+	gate := newGate(cfg.Slots, cfg.Line, cfg.Wait)
+	gate.waited = cfg.Observer.Waited
 	return &service{
 		cfg: cfg, door: api.NewDoorWithin(cfg.Limits),
-		gate: newGate(cfg.Slots, cfg.Line, cfg.Wait), store: store, quotas: quotas,
+		gate: gate, store: store, quotas: quotas,
 	}
 }
 
