@@ -167,3 +167,29 @@ func TestTooLongIsSaved(t *testing.T) {
 	b.until(`saved.length === 1`)
 	assert.Equal(t, longTab(), eval[string](b, `saved[0]`))
 }
+
+// Whatever has the focus can be seen, although the player stays in reach.
+// ref: WCAG 2.2, 2.4.11 Focus Not Obscured (Minimum).
+func TestFocusIsSeen(t *testing.T) {
+	b := open(t)
+	for _, size := range [][2]int64{{390, 700}, {1280, 700}, {320, 256}} {
+		b.do(chromedp.EmulateViewport(size[0], size[1]))
+		b.visit(link("tab", "4 44 5\n4 -4 5\nla la la"))
+		b.until(`document.querySelector('.problems .fix') && document.querySelector('#chart table') && true`)
+		b.do(chromedp.Evaluate[chromedp.Void](`for (const d of document.querySelectorAll('details')) d.open = true; scrollTo(0, 0)`))
+		for range 120 {
+			b.do(chromedp.KeyEvent(kb.Tab))
+			hidden := eval[string](b, `(() => {
+				const e = document.activeElement, r = e.getBoundingClientRect(), p = document.querySelector('.play').getBoundingClientRect();
+				if (e === document.body || e.closest('.play, .skip')) return e === document.body ? 'end' : '';
+				const covered = p.top <= r.top + 1 && r.bottom - 1 <= p.bottom && p.left < r.right && r.left < p.right;
+				const away = r.bottom <= 0 || r.top >= innerHeight;
+				return covered || away ? (e.id || e.textContent || e.tagName) + JSON.stringify([r, p, innerHeight]) : '';
+			})()`)
+			if hidden == "end" {
+				break
+			}
+			assert.Empty(t, hidden, "%v", size)
+		}
+	}
+}

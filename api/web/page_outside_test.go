@@ -202,6 +202,10 @@ func TestLongTab(t *testing.T) {
 	b.do(chromedp.Click(chromedp.CSS("#toggle")))
 	b.until(`heard.starts.length > 0`)
 	assert.Contains(t, eval[string](b, `document.querySelector('#too-long').textContent`), "Save it as a file")
+	b.until(`document.querySelectorAll('#picture .strip').length > 100`)
+	assert.Less(t, eval[int](b, `document.querySelectorAll('#picture .note').length`), 500, "strips far away are not read yet")
+	b.do(chromedp.Evaluate[chromedp.Void](`[...document.querySelectorAll('#picture .strip')].at(-1).scrollIntoView()`))
+	b.until(`[...document.querySelectorAll('#picture .strip')].at(-1).querySelector('.note') && true`)
 	b.picture("long")
 }
 

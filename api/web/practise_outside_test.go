@@ -189,3 +189,23 @@ func TestFollowingLetsGo(t *testing.T) {
 	b.until(`heard.lit.length > litThen + 3`)
 	assert.Zero(t, eval[float64](b, `scrollY`))
 }
+
+// What plays along is heard with the harp or alone, in two channels too, and
+// goes round in a loop; a page of chords alone is a backing track.
+func TestPlayingAlong(t *testing.T) {
+	b := open(t)
+	for _, tab := range []string{"Metre: 4/4\nchords: C | F\n4 -4 5 -5 | 6 5 4 4", "Metre: 4/4\nchords: C | F"} {
+		b.visit(link("tab", tab, "tempo", "240", "backing", "chords", "mix", "split"))
+		b.until(`!document.querySelector('#toggle').disabled && document.querySelector('#picture svg') && document.querySelector('#to-bar').value === '2'`)
+		assert.Equal(t, "chords", eval[string](b, `document.querySelector('#backing').value`))
+		b.do(chromedp.Click(chromedp.CSS("#toggle")))
+		b.until(`heard.starts.length > 0 && heard.last.buffer.numberOfChannels === 2`)
+		b.do(chromedp.Click(chromedp.CSS("#toggle")), chromedp.Click(chromedp.CSS("#practise summary")))
+		b.set("from-bar", "2")
+		b.do(chromedp.Click(chromedp.CSS("#loop")), chromedp.Click(chromedp.CSS("#toggle")))
+		b.until(`heard.last.loop`)
+		assert.InDelta(t, 1, eval[float64](b, `heard.last.loopEnd - heard.last.loopStart`), 1e-3, "one bar of four beats")
+		b.do(chromedp.Click(chromedp.CSS("#toggle")))
+	}
+	b.quiet()
+}

@@ -24,7 +24,7 @@ export function wireDrag(box, stretched) {
 // is nearest to it.
 export function secondAt(box, { x, y }) {
   const away = ({ left, right, top, bottom }) => Math.max(top - y, y - bottom, 0) + Math.max(left - x, x - right, 0);
-  const [svg] = [...box.querySelectorAll('.strip')].sort((a, b) => away(a.getBoundingClientRect()) - away(b.getBoundingClientRect()));
+  const [svg] = [...box.querySelectorAll('.strip:has(.system)')].sort((a, b) => away(a.getBoundingClientRect()) - away(b.getBoundingClientRect()));
   const { from, to, scale } = svg.querySelector('.system').dataset;
   const p = new DOMPoint(x, y).matrixTransform(svg.getScreenCTM().inverse());
   return Math.min(to - 1e-3, Math.max(Number(from), Number(from) + (p.x - svg.dataset.left) / scale));

@@ -7,6 +7,7 @@ const status = document.getElementById('status');
 const link = document.body.dataset.link;
 const picture = document.getElementById('picture');
 const roomForPicture = 360; // pixels a frame has to be high
+const mostPicture = 1e6; // characters; more would hold up the page around
 const bars = new Map(); // notes of the picture by their index
 let notes = null;
 let lit = [];
@@ -30,6 +31,7 @@ async function load() {
 // The picture, one strip of it at a time. SVG from our own server, read as XML.
 async function draw() {
   const svg = await (await fetch('/v1/picture?z=' + link)).text();
+  if (svg.length > mostPicture) return;
   const root = new DOMParser().parseFromString(svg, 'image/svg+xml').documentElement;
   if (root.nodeName !== 'svg') return;
   picture.replaceChildren(document.importNode(root, true));

@@ -1,40 +1,41 @@
-// The picture of the score, put into the page so that its notes can be lit and
-// tapped.
+// The picture of the score, put into the page so that its notes can be lit,
+// tapped and drawn over.
 import { bringIntoView, byId } from './dom.js';
 import { keyOf } from './beats.js';
 import { secondAt, wireDrag } from './drag.js';
+import { Strips } from './strips.js';
 
 export class Picture {
   tapped = () => {};
   dragged = () => {}; // from beat, to beat, whether that is the end of it
   bars = []; // beats at which bars start, of the first round
   #box = byId('picture');
-  #groups = new Map();
+  #strips = new Strips();
+  #indices = new Map(); // of a note, by what tells it from others
   #lit = null;
   #notes = [];
   #beats = null;
+  #range = null;
 
   constructor() {
     wireDrag(this.#box, (a, b, done) => this.#stretch(a, b, done));
+    this.#strips.filled = (groups) => groups.forEach((g) => this.#mark(g));
     this.#box.addEventListener('click', (e) => {
       const group = e.target.closest('.note');
-      if (group) this.tapped(this.#notes[Number(group.dataset.index)]);
+      if (group) this.tapped(this.#noteOf(group));
     });
   }
 
-  // SVG from our own server, read as XML: what is not well formed is not shown.
   draw(svg, { score, beats }) {
     this.#beats = beats;
-    const doc = new DOMParser().parseFromString(svg, 'image/svg+xml');
-    if (doc.documentElement.nodeName !== 'svg') return;
     this.#notes = score.notes;
     this.#lit = null;
-    this.#groups = new Map();
-    const root = document.importNode(doc.documentElement, true);
-    for (const g of root.querySelectorAll('.note')) this.#groups.set(keyOf(score.notes[Number(g.dataset.index)]), g);
-    this.bars = [...root.querySelectorAll('[data-bar]')].map((b) => Number(b.dataset.beat));
-    this.#box.replaceChildren(...cut(root));
+    this.#indices = new Map(score.notes.map((n, i) => [keyOf(n), i]));
+    this.bars = [...svg.matchAll(/ data-bar="\d+" data-beat="([^"]*)"/g)].map((m) => Number(m[1]));
+    this.#box.replaceChildren(...this.#strips.cut(svg));
   }
+
+  #noteOf(group) { return this.#notes[Number(group.dataset.index)]; }
 
   // A stretch that was drawn over the picture, in whole beats.
   #stretch(a, b, done) {
@@ -43,7 +44,8 @@ export class Picture {
   }
 
   light(note) {
-    const group = note ? this.#groups.get(keyOf(note)) ?? null : null;
+    const index = note ? this.#indices.get(keyOf(note)) : undefined;
+    const group = index === undefined ? null : this.#strips.noteAt(index);
     if (group === this.#lit) return;
     this.#lit?.classList.remove('lit');
     group?.classList.add('lit');
@@ -58,33 +60,12 @@ export class Picture {
   }
 
   range(from, to) {
-    for (const [key, group] of this.#groups) {
-      const beat = Number(key.split(':')[2]);
-      group.classList.toggle('looped', from !== null && beat >= from - 1e-6 && beat < to - 1e-6);
-    }
+    this.#range = from === null ? null : { from, to };
+    for (const group of this.#box.querySelectorAll('.note')) this.#mark(group);
   }
-}
 
-// The picture cut into its head, its strips and its key, so that strips can lie
-// side by side and paper breaks between them. The head speaks for all.
-function cut(root) {
-  const { width, height } = root.viewBox.baseVal;
-  const strips = [...root.querySelectorAll('.system')];
-  const key = [...root.children].slice([...root.children].indexOf(strips.at(-1)) + 1);
-  const piece = (name, top, tall, nodes) => {
-    const svg = root.cloneNode(false);
-    svg.setAttribute('class', name);
-    svg.setAttribute('viewBox', `0 ${top} ${width} ${tall}`);
-    for (const a of ['width', 'height', 'role', 'aria-labelledby']) svg.removeAttribute(a);
-    svg.setAttribute('aria-hidden', 'true');
-    svg.append(...nodes);
-    return svg;
-  };
-  const pieces = strips.map((s) => piece('strip', s.dataset.top, s.dataset.height, [s]));
-  const foot = piece('key', height - 24, 24, key);
-  root.querySelector('.paper').remove();
-  root.setAttribute('class', 'head');
-  root.setAttribute('viewBox', `0 0 ${width} ${pieces[0].viewBox.baseVal.y}`);
-  for (const a of ['width', 'height']) root.removeAttribute(a);
-  return [root, ...pieces, foot];
+  #mark(group) {
+    const beat = this.#noteOf(group).start_beat;
+    group.classList.toggle('looped', this.#range !== null && beat >= this.#range.from - 1e-6 && beat < this.#range.to - 1e-6);
+  }
 }
