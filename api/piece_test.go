@@ -178,3 +178,25 @@ func TestParameterAtFault(t *testing.T) {
 		require.Equal(t, want == "", tab.Allowed == "", query)
 	}
 }
+
+// What a player has hardly time for is in the answer of a page that plays, and
+// refuses nothing.
+func TestStaminaIsNoted(t *testing.T) {
+	piece, err := open(t, "tab=-2-------------%0A%7B1+-9%7D&tempo=60&strict=true")
+	require.NoError(t, err)
+	score, err := piece.Score()
+	require.NoError(t, err)
+	var said []string
+	for _, d := range score.Diagnostics {
+		require.Equal(t, openapi.DiagnosticSeverityNote, d.Severity)
+		said = append(said, fmt.Sprintf("%s %d:%d", d.Code, d.Line, d.Column))
+	}
+	require.Equal(t, []string{"long-breath 1:1"}, said, "eight holes in half a second are no leap")
+	piece, err = open(t, "tab=%7B1+-9%7D&tempo=100")
+	require.NoError(t, err)
+	list, err := piece.Diagnostics()
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	require.Equal(t, openapi.Code(diag.WideLeap), list[0].Code)
+	require.Equal(t, 4, list[0].Column)
+}
