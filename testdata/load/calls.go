@@ -67,12 +67,20 @@ func (s *service) openLoop(rate float64, last time.Duration, path func() string)
 }
 
 // fresh gives addresses of sounds of about so many seconds that nobody has asked
-// for; they differ in a millionth of loudness.
+// for, two notes a second; they differ in a millionth of loudness.
 func fresh(seconds int) func() string {
+	return numbered(strings.Repeat("4+-4+5+-5+6+-6+", seconds*2/6+1), 120)
+}
+
+// held gives such addresses of sounds with a note every ten seconds.
+func held(seconds int) func() string {
+	return numbered(strings.Repeat("4---------+5---------+6---------+", seconds/30+1), 60)
+}
+
+func numbered(tab string, tempo int) func() string {
 	var n atomic.Int64
-	tab := strings.Repeat("4+-4+5+-5+6+-6+", seconds*2/6+1)
 	return func() string {
-		return fmt.Sprintf("/v1/audio?tempo=120&tab=%s&loudness=-16.%06d", tab, n.Add(1))
+		return fmt.Sprintf("/v1/audio?tempo=%d&tab=%s&loudness=-16.%06d", tempo, tab, n.Add(1))
 	}
 }
 

@@ -97,46 +97,63 @@ func writeSlowly(conn net.Conn, done <-chan struct{}) {
 }
 
 // firstByte compares how soon a long sound begins to come with how soon a short
-// one does.
+// one does: with as many notes, and with as many notes a second.
 func firstByte(b *bench) error {
-	short, long := fresh(5), fresh(120)
-	var ofShort, ofLong []answer
-	for range 60 { // in turn, so that what slows the machine slows both
-		ofShort, ofLong = append(ofShort, b.get(short())), append(ofLong, b.get(long()))
+	for _, k := range []struct {
+		notes       string
+		short, long func() string
+	}{
+		{"as many notes", fresh(5), held(120)},
+		{"two notes a second", fresh(5), fresh(120)},
+	} {
+		var ofShort, ofLong []answer
+		for range 60 { // in turn, so that what slows the machine slows both
+			ofShort, ofLong = append(ofShort, b.get(k.short())), append(ofLong, b.get(k.long()))
+		}
+		first := func(a answer) time.Duration { return a.first }
+		s, l := quantile(good(ofShort), 0.5, first), quantile(good(ofLong), 0.5, first)
+		b.says("first byte of 5 s and of 120 s of new sound, "+k.notes+", medians", "", "%s, %s", ms(s), ms(l))
+		b.says("their ratio", "1.5", "%.2f", ratio(l, s))
 	}
-	first := func(a answer) time.Duration { return a.first }
-	s, l := quantile(good(ofShort), 0.5, first), quantile(good(ofLong), 0.5, first)
-	b.says("first byte of 5 s and of 120 s of new sound, medians", "", "%s, %s", ms(s), ms(l))
-	b.says("their ratio", "1.5", "%.2f", ratio(l, s))
 	return nil
 }
 
-// memory is what a call takes whose answer is under way: a hundred listeners
-// who have stopped in the middle.
+// memory is what a call takes whose answer is under way: listeners who have
+// stopped in the middle.
 func memory(b *bench) error {
-	const many = 100
-	path := fresh(300)
-	b.openLoop(10, 2*time.Second, path)
-	before, _, err := b.size()
-	if err != nil {
-		return err
-	}
-	under := 0
-	for range many {
-		res, err := b.client.Get(b.base + path())
+	b.openLoop(10, 2*time.Second, fresh(300))
+	for _, k := range []struct {
+		notes string
+		path  func() string
+	}{{"a note every ten seconds", held(300)}, {"two notes a second", fresh(300)}} {
+		each, under, err := b.underWay(k.path)
 		if err != nil {
 			return err
+		}
+		b.says(fmt.Sprintf("memory for each of %d sounds of 5 minutes under way, %s", under, k.notes), "256 kB", "%.0f kB", each/1000)
+	}
+	return nil
+}
+
+// underWay begins many sounds, stops reading them, and says how much larger the
+// service is for each.
+func (b *bench) underWay(path func() string) (each float64, under int, err error) {
+	before, _, err := b.size()
+	if err != nil {
+		return 0, 0, err
+	}
+	for range 100 {
+		res, err := b.client.Get(b.base + path())
+		if err != nil {
+			return 0, 0, err
 		}
 		defer res.Body.Close()
 		if _, err := io.ReadFull(res.Body, make([]byte, 1000)); err == nil && res.StatusCode == http.StatusOK {
 			under++
 		}
+		time.Sleep(20 * time.Millisecond) // until its socket is full and it lets others in
 	}
-	time.Sleep(500 * time.Millisecond) // until the sockets are full
+	time.Sleep(500 * time.Millisecond)
 	after, _, err := b.size()
-	if err != nil {
-		return err
-	}
-	b.says(fmt.Sprintf("memory for each of %d sounds of 5 minutes under way", under), "256 kB", "%.0f kB", float64(after-before)/many/1000)
-	return nil
+	return float64(after-before) / float64(max(under, 1)), under, err
 }
