@@ -11,7 +11,7 @@ import (
 
 // blockBytes is how much of a sound is made, kept and sent at a time. It bounds
 // what a call holds while its listener is slow: one block, which it shares.
-const blockBytes = 128 << 10
+const blockBytes = 64 << 10
 
 // block is a stretch of a file of sound.
 type block []byte
