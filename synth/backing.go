@@ -13,9 +13,9 @@ import (
 // hears them at their strongest. by ear, and by the meter: all together lie 6 to
 // 10 LU under the melody.
 var under = map[score.Player]float64{
-	score.Bass:    -5.0,
-	score.Comping: -10.5,
-	score.Drone:   -10.0,
+	score.Bass:    -5.5,
+	score.Comping: -11.2,
+	score.Drone:   -10.7,
 }
 
 // addBacking makes the parts of what plays along.

@@ -29,6 +29,15 @@ func goldens(t *testing.T) string {
 		fmt.Fprintf(&out, "%d/%d/%d room %g at %g: %s\n", set.Rate, set.Depth, set.Channels,
 			set.Room, set.Loudness, digest(frames(t, s, 0, s.Frames())))
 	}
+	for i, set := range []Settings{
+		{Rate: 48000, Depth: 16, Channels: 1, Room: 0.15, Loudness: -16},
+		{Rate: 44100, Depth: 16, Channels: 2, Split: true, Room: 0.3, Loudness: -20},
+	} {
+		c := newSeeded(uint64(50 + i))
+		s, err := Prepare(accompany(c, invent(c, 16, beats{0.2, 0.5})), set)
+		require.NoError(t, err)
+		fmt.Fprintf(&out, "%d/%d/%d with a band, split %v: %s\n", set.Rate, set.Depth, set.Channels, set.Split, digest(frames(t, s, 0, s.Frames())))
+	}
 	return out.String()
 }
 

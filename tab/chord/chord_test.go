@@ -53,11 +53,29 @@ func TestParse(t *testing.T) {
 		"Gmaj9":   {7, 7, []int{0, 4, 7, 11, 2}},
 		"Gm11":    {7, 7, []int{0, 3, 7, 10, 2, 5}},
 		"C6/9/E":  {0, 4, []int{0, 4, 7, 9, 2}},
+		"Cm(add9)": {0, 0, []int{0, 3, 7, 2}},
+		"Cma9":    {0, 0, []int{0, 4, 7, 11, 2}},
+		"G7alt":   {7, 7, []int{0, 4, 8, 10, 3}},
 		"Dm7(b5)": {2, 2, []int{0, 3, 6, 10}},
 	} {
 		c, err := chord.Parse(symbol)
 		require.NoError(t, err, symbol)
 		assert.Equal(t, chord.Chord{Symbol: symbol, Root: want.root, Bass: want.bass, Tones: want.tones}, c)
+	}
+}
+
+// Moved along with a harp, a chord keeps its kind and what it is written with.
+func TestMoved(t *testing.T) {
+	for from, to := range map[string]string{"C": "Bb", "F#m7b5/A": "Em7b5/G", "B♭7": "Ab7", "C6/9/E": "Bb6/9/D", "N.C.": "N.C.", "D/D": "C/D"} {
+		c, err := chord.Parse(from)
+		require.NoError(t, err)
+		assert.Equal(t, to, c.Moved(-2).Symbol)
+		assert.Equal(t, c, c.Moved(12))
+		if !c.Silent && to != "C/D" {
+			again, err := chord.Parse(to)
+			require.NoError(t, err)
+			assert.True(t, again.Same(c.Moved(-2)), to)
+		}
 	}
 }
 

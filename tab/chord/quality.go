@@ -83,6 +83,7 @@ var later = []word{
 	{"6", add(6)},
 	{"4", suspended4},
 	{"2", add(9)},
+	{"alt", altered},
 	{"b5", alter(5, -1)},
 	{"#5", alter(5, 1)},
 	{"b9", alter(9, -1)},
@@ -103,6 +104,9 @@ var later = []word{
 // readQuality reads what stands after the root.
 func readQuality(text string) (tones []int, ok bool) {
 	text = strings.NewReplacer("♭", "b", "♯", "#", "(", "", ")", "", ",", "").Replace(text)
+	if strings.HasPrefix(text, "madd") { // which is no "ma"
+		text = "minadd" + text[len("madd"):]
+	}
 	s := &stack{degrees: [14]int{3: 4, 5: 7}}
 	text = s.read(first, text)
 	for text != "" {
@@ -148,6 +152,9 @@ func suspended24(s *stack)    { suspended2(s); suspended4(s) }
 func seventhOfMajor(s *stack) { s.degrees[7] = 11 }
 func ninthOfMajor(s *stack)   { s.degrees[7], s.degrees[9] = 11, 14 }
 func sixNine(s *stack)        { s.degrees[6], s.degrees[9] = 9, 14 }
+
+// altered is the seventh chord of the altered scale.
+func altered(s *stack) { s.degrees[5], s.degrees[7], s.degrees[9] = 8, 10, 15 }
 
 func diminished(s *stack) {
 	s.degrees[3], s.degrees[5], s.dim = 3, 6, true
