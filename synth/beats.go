@@ -114,5 +114,5 @@ func (m *meetings) meet(x, y steadyPart) {
 
 // at is where a harmonic is at a frame, turns.
 func (s *steadyPart) at(harmonic int, frame int64) float64 {
-	return float64(uint32(harmonic)*s.phase(frame))/dsp.Turn + s.turns(harmonic)
+	return float64(float64(uint32(harmonic)*s.phase(frame))/dsp.Turn) + s.turns(harmonic)
 }
