@@ -31,7 +31,7 @@ func freePorts(t *testing.T, n int) (out []string) {
 		_, port, err := net.SplitHostPort(ln.Addr().String())
 		require.NoError(t, err)
 		out = append(out, port)
-		defer ln.Close()
+		defer func() { _ = ln.Close() }() // all at once, so that no two are the same
 	}
 	return out
 }

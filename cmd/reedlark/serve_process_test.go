@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"net"
 	"net/http"
 	"os"
 	"os/exec"
@@ -22,11 +21,12 @@ import (
 // service is a running process of `reedlark serve`.
 type service struct {
 	*exec.Cmd
-	base  string
-	ended chan struct{} // closed when its log has ended
+	base    string
+	figures string        // where its metrics are, if anywhere
+	ended   chan struct{} // closed when its log has ended
 }
 
-var listening = regexp.MustCompile(`msg=listening address=(\S+)`)
+var listening = regexp.MustCompile(`msg=(listening|metrics) address=(\S+)`)
 
 // serve starts a service on a port of its own and waits until it is ready.
 func serve(t *testing.T, args ...string) *service {
@@ -41,8 +41,12 @@ func serve(t *testing.T, args ...string) *service {
 	go func() {
 		defer close(s.ended)
 		for lines := bufio.NewScanner(log); lines.Scan(); {
-			if found := listening.FindStringSubmatch(lines.Text()); found != nil {
-				address <- found[1]
+			switch found := listening.FindStringSubmatch(lines.Text()); {
+			case found == nil:
+			case found[1] == "metrics": // told first
+				s.figures = "http://" + found[2]
+			default:
+				address <- found[2]
 			}
 		}
 	}()
@@ -137,13 +141,9 @@ func TestTwoSignals(t *testing.T) {
 
 // The figures are on a listener of their own, and nowhere else.
 func TestMetricsListener(t *testing.T) {
-	ln, err := net.Listen("tcp", "127.0.0.1:0")
-	require.NoError(t, err)
-	at := ln.Addr().String() // free again in a moment
-	require.NoError(t, ln.Close())
-	s := serve(t, "--metrics="+at)
+	s := serve(t, "--metrics=127.0.0.1:0")
 	require.Equal(t, http.StatusNotFound, s.status("/metrics"))
-	figures := &service{base: "http://" + at}
+	figures := &service{base: s.figures}
 	require.Equal(t, http.StatusOK, figures.status("/metrics"))
 	require.Equal(t, http.StatusNotFound, figures.status("/healthz"))
 	require.NoError(t, s.Process.Signal(os.Interrupt))
