@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"runtime"
 	"runtime/debug"
 	"slices"
@@ -49,9 +50,6 @@ func (r *remarks) add(o outcome) {
 // renderAll makes the sounds of a plan.
 func (c *console) renderAll(ctx context.Context, p *plan, r *renderCmd) api.Blame {
 	b := &batch{console: c, picture: r.Picture, lines: r.JSON, came: map[string]*remarks{}}
-	if err := p.prepare(); err != nil {
-		return c.fail("", err)
-	}
 	if p.folder != "" {
 		var err error
 		if b.ledger, err = course.OpenLedger(p.folder); err != nil {
@@ -59,7 +57,11 @@ func (c *console) renderAll(ctx context.Context, p *plan, r *renderCmd) api.Blam
 		}
 		defer func() { _ = b.ledger.Close() }() // every line was written as it came
 	}
-	b.board = newBoard(c.stderr, len(p.jobs))
+	screen := c.stderr
+	if r.JSON && terminal(c.stdout.Writer) {
+		screen = io.Discard // lines and a bar on one terminal would spoil each other
+	}
+	b.board = newBoard(screen, len(p.jobs))
 	worst := b.work(ctx, p.jobs)
 	b.board.wipe()
 	b.tellAll(p.jobs)

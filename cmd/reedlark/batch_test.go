@@ -339,3 +339,16 @@ func TestBatchOfNothing(t *testing.T) {
 	var out, said bytes.Buffer
 	assert.Equal(t, 3, run(ctx, []string{"render", "-", "--harp", "all"}, strings.NewReader(""), &out, &said))
 }
+
+// A folder that -o names is made for one sound too, with what goes with it.
+func TestOneSoundInAFolder(t *testing.T) {
+	folder(t, map[string]string{"tune.txt": good})
+	got := call(t, "", strings.Fields("render tune.txt -o new/ --stems parts --backing drone --picture tune.svg")...)
+	require.Equal(t, 0, got.code, got.err)
+	assert.Equal(t, []string{"tune.wav"}, names(t, "new"))
+	assert.Equal(t, []string{"tune.backing.wav", "tune.melody.wav"}, names(t, "parts"))
+	assert.FileExists(t, "tune.svg")
+	got = call(t, "", strings.Fields("render tune.txt -o mixed/ --over new/tune.wav")...)
+	require.Equal(t, 0, got.code, got.err)
+	assert.Equal(t, []string{"tune.wav"}, names(t, "mixed"))
+}

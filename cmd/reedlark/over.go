@@ -58,6 +58,9 @@ func (r *renderCmd) renderOver(ctx context.Context, c *console, p *plan) api.Bla
 	if err == nil {
 		err = r.fitsOver(p)
 	}
+	if err == nil {
+		err = p.prepare()
+	}
 	if err != nil {
 		return c.fail("", err)
 	}

@@ -243,8 +243,12 @@ func (p *plan) folders() []string {
 }
 
 // prepare makes the folders, clears away what killed runs left in them, and
-// sees that files can be made there.
+// sees that files can be made there. One sound with a place of its own needs none
+// of it.
 func (p *plan) prepare() error {
+	if len(p.jobs) == 1 && p.folder == "" {
+		return nil
+	}
 	for _, folder := range p.folders() {
 		if err := os.MkdirAll(folder, 0o777); err != nil {
 			return fmt.Errorf("%s cannot be made: %w", folder, plain(err))

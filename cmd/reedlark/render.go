@@ -40,7 +40,11 @@ func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
 		return worst
 	case r.Over != "":
 		return max(worst, r.renderOver(ctx, c, p))
-	case len(p.jobs) == 1 && p.folder == "" && !r.JSON:
+	}
+	if err := p.prepare(); err != nil {
+		return c.fail("", err)
+	}
+	if len(p.jobs) == 1 && !r.JSON && (p.folder == "" || r.Stems != "") {
 		return max(worst, c.renderOne(ctx, p.jobs[0], r))
 	}
 	return max(worst, c.renderAll(ctx, p, r))
