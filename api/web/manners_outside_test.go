@@ -69,7 +69,7 @@ func TestReducedMotion(t *testing.T) {
 		b.media("", "prefers-reduced-motion", motion)
 		b.before(`window.glides = []; const real = Element.prototype.scrollIntoView;
 			Element.prototype.scrollIntoView = function (o) { window.glides.push(o?.behavior); return real.call(this, o); };`)
-		b.visit(link("tab", "4 -4 5", "tempo", "200"))
+		b.visit(link("tab", eight, "tempo", "200"))
 		b.until(read)
 		b.do(chromedp.Click(chromedp.CSS("#toggle")))
 		b.until(`glides.length >= 3`)

@@ -209,3 +209,16 @@ func TestPlayingAlong(t *testing.T) {
 	}
 	b.quiet()
 }
+
+// The marking can be switched off, and the names of the notes on.
+func TestSwitches(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", "4 -4 5", "tempo", "200"))
+	b.until(read)
+	assert.False(t, eval[bool](b, `document.querySelector('.n i').checkVisibility()`))
+	b.do(chromedp.Click(chromedp.CSS("#names")), chromedp.Click(chromedp.CSS("#follow")), chromedp.Click(chromedp.CSS("#toggle")))
+	b.until(`heard.starts.length > 0`)
+	b.until(`document.querySelector('#toggle .word').textContent === 'Play'`)
+	assert.True(t, eval[bool](b, `document.querySelector('.n i').checkVisibility()`))
+	assert.Zero(t, eval[int](b, `heard.lit.length + document.querySelectorAll('#picture .lit, #chart .lit').length`))
+}

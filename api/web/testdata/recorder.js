@@ -62,7 +62,9 @@ new MutationObserver((changes) => {
 }).observe(document, { subtree: true, attributes: true, attributeFilter: ['class'] });
 
 // The recording as one stretch, from where it is not silent on, with the frame
-// of the clock at which it begins. A gap in it is an error of the recorder.
+// of the clock at which it begins. A gap in it is an error of the recorder. A
+// moment that is a whole frame but for the last bits of a double makes the graph
+// interpolate by as little, so silence is what is far below one step of 16 bits.
 window.recording = () => {
   const all = new Float32Array(heard.frames);
   let filled = 0;
@@ -71,7 +73,7 @@ window.recording = () => {
     all.set(samples, filled);
     filled += samples.length;
   }
-  const first = all.findIndex((x) => x !== 0);
+  const first = all.findIndex((x) => Math.abs(x) > 1e-6);
   const out = first < 0 ? new Float32Array(0) : all.subarray(first);
   out.frame = first < 0 ? 0 : heard.blocks[0].frame + first;
   return out;
