@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"runtime"
 	"strings"
+	"sync"
 	"time"
 
 	"reedlark/api"
@@ -135,7 +136,7 @@ func (c Config) filled() Config {
 	if c.Observer == nil {
 		c.Observer = Nobody{}
 	}
-	usual(&c.Slots, runtime.GOMAXPROCS(0))
+	usual(&c.Slots, cores())
 	usual(&c.Line, usualLine)
 	usual(&c.Wait, usualWait)
 	usual(&c.CacheBytes, usualCache)
@@ -145,6 +146,9 @@ func (c Config) filled() Config {
 	c.PublicURL = strings.TrimRight(c.PublicURL, "/")
 	return c
 }
+
+// cores is how many processors there are for us, as Go saw it at first.
+var cores = sync.OnceValue(func() int { return runtime.GOMAXPROCS(0) })
 
 func usual[T comparable](field *T, value T) {
 	var zero T

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"runtime"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -52,6 +53,11 @@ func (s *service) httpServer() *http.Server {
 // net/http adds 4 KiB of its own.
 const headerBytes = 32 << 10
 
+// doormen is how many threads there are beside those that render. Go looks for what
+// comes over the network where a thread has nothing to do: were all of them
+// rendering, a call that is to be refused would wait ten milliseconds to hear it.
+const doormen = 2
+
 // Serve answers on a listener until ctx ends. From then on it is not ready, so
 // that nobody sends it work; it goes on answering for cfg.Drain, then takes
 // nothing new, and lets what is under way finish within cfg.Grace. The error is
@@ -61,6 +67,7 @@ func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 		return err
 	}
 	s := newServer(cfg.filled())
+	runtime.GOMAXPROCS(max(runtime.GOMAXPROCS(0), s.cfg.Slots+doormen))
 	s.phase.Store(warming)
 	callers := newGuests()
 	srv := s.httpServer()
