@@ -32,6 +32,57 @@ func (s *Sound) FLAC(ctx context.Context) ([]byte, error) {
 	})
 }
 
+// FLACLayout is what has to be known of the whole FLAC file before its first byte
+// can be sent: its head, and where in the file each of its stretches ends.
+type FLACLayout struct {
+	Head []byte
+	Ends []int64
+}
+
+// FLACStretches is how many stretches the FLAC file has.
+func (s *Sound) FLACStretches() int {
+	return int((s.Frames() + flac.StretchFrames - 1) / flac.StretchFrames)
+}
+
+// FLACStretch is one stretch of the FLAC file, made alone, without the head. It
+// fails when ctx ends.
+func (s *Sound) FLACStretch(ctx context.Context, number int) ([]byte, error) {
+	stretch, err := s.stretch(ctx, number)
+	return stretch.Bytes, err
+}
+
+func (s *Sound) stretch(ctx context.Context, number int) (flac.Stretch, error) {
+	from := int64(number) * flac.StretchFrames
+	return flac.Code(s.format, number, func(take func([]int32) error) error {
+		return s.sound.Samples(ctx, from, min(from+flac.StretchFrames, s.Frames()), take)
+	})
+}
+
+// SurveyFLAC makes every stretch of the FLAC file once, to learn the layout, and
+// keeps none: each is handed to see. It leaves to do when the work on each is done.
+func (s *Sound) SurveyFLAC(ctx context.Context, do func(work func() error) error, see func(number int, stretch []byte) error) (FLACLayout, error) {
+	survey, err := flac.NewSurvey(s.format)
+	if err != nil {
+		return FLACLayout{}, err
+	}
+	for i := range s.FLACStretches() {
+		var st flac.Stretch
+		err := do(func() (err error) {
+			st, err = s.stretch(ctx, i)
+			return err
+		})
+		if err != nil {
+			return FLACLayout{}, err
+		}
+		survey.Add(st)
+		if err := see(i, st.Bytes); err != nil {
+			return FLACLayout{}, err
+		}
+	}
+	head, ends, err := survey.Done()
+	return FLACLayout{head, ends}, err
+}
+
 // MusicXML is the whole page as sheet music, its repeats written out; forC
 // writes it as a harp in C would sound, with a transposition. What only a sound
 // has (a range, rounds, a count-in) is left out. The error is a *CallError where

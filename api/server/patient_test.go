@@ -162,3 +162,25 @@ func TestListenerGoesAway(t *testing.T) {
 		require.Equal(t, s.gate.slots, free)
 	})
 }
+
+// A long file that is surveyed for a listener who has gone is surveyed no further.
+func TestListenerOfFLACGoesAway(t *testing.T) {
+	seen := newCounting()
+	served(t, Config{Log: quiet.Log, Observer: seen}, func(t *testing.T, l *pipeListener, s *service) {
+		release := holding(t, s.gate, 0)
+		for range s.gate.slots - 1 {
+			defer holding(t, s.gate, 0)()
+		}
+		conn := l.dial()
+		_, err := io.WriteString(conn, strings.Replace(longSound, "tempo=60", "tempo=20&format=flac", 1))
+		require.NoError(t, err)
+		synctest.Wait()
+		require.NoError(t, conn.Close())
+		synctest.Wait()
+		release()
+		synctest.Wait()
+		require.Zero(t, seen.rendered)
+		_, inside := state(s.gate)
+		require.Equal(t, s.gate.slots-1, inside, "those that hold the other slots")
+	})
+}

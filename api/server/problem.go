@@ -80,11 +80,19 @@ func (s *service) retry(c echo.Context, err error) {
 	c.Response().Header().Set("Retry-After", strconv.Itoa(seconds))
 }
 
+// statusGone is what the log says of a call whose caller went away. It is never
+// sent.
+const statusGone = 499
+
 // refuse answers with what is wrong. It is the one place where an error becomes
 // a status.
 func (s *service) refuse(err error, c echo.Context) {
 	if c.Response().Committed {
 		return
+	}
+	if gone := c.Request().Context().Err(); gone != nil && errors.Is(err, gone) {
+		c.Response().Status = statusGone
+		panic(http.ErrAbortHandler) // there is nobody to tell
 	}
 	p := s.problem(err, c)
 	c.Set(problemCode, strings.TrimPrefix(p.Type, "/problems/"))

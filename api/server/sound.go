@@ -18,35 +18,41 @@ type block []byte
 
 func (b block) bytes() int { return len(b) }
 
-// made is a file of sound any stretch of which can be made alone.
-type made interface {
+// blocks is a file of sound of which any block can be made alone.
+type blocks interface {
 	Size() int64
-	WriteRange(ctx context.Context, w io.Writer, offset, n int64) error
+	find(offset int64) (number, begins int64) // the block that has a byte, and its first
+	make(ctx context.Context, number int64) (block, error)
 }
 
 // sounding is a file of sound that is made block by block while it is sent, each
 // block once for all who ask for it.
 type sounding struct {
 	*tabCall
-	file    made
+	blocks
 	tag     string
 	seconds float64 // of sound
 	work    float64 // voice-seconds
+	times   float64 // as much as to render them
 }
 
-func (s *sounding) Size() int64 { return s.file.Size() }
-
 // share is the part of the whole that n bytes are.
-func (s *sounding) share(n int64) float64 { return float64(n) / float64(s.file.Size()) }
+func (s *sounding) share(n int64) float64 { return float64(n) / float64(s.Size()) }
+
+// about is how long it is thought to take to make some voice-seconds.
+func (s *sounding) about(work float64) time.Duration {
+	return time.Duration(s.times * float64(s.gate.time(work)))
+}
 
 // WriteRange sends n bytes of the file from an offset on.
 func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n int64) error {
 	for n > 0 {
-		b, err := s.block(ctx, offset/blockBytes, n)
+		number, begins := s.find(offset)
+		b, err := s.block(ctx, number, n)
 		if err != nil {
 			return err
 		}
-		b = b[offset%blockBytes:]
+		b = b[offset-begins:]
 		b = b[:min(n, int64(len(b)))]
 		if err := s.send(w, b); err != nil {
 			return err
@@ -60,7 +66,8 @@ func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n int64)
 // block is the block of a number, n bytes being left to send.
 func (s *sounding) block(ctx context.Context, number, n int64) (block, error) {
 	v, err := s.get(ctx, key{"sound", s.tag, number}, func() (kept, error) {
-		if err := s.admit(s.work*s.share(n), s.gate.time(s.work*s.share(n))); err != nil {
+		work := s.work * s.share(n)
+		if err := s.admit(work, s.about(work)); err != nil {
 			return nil, err
 		}
 		return s.render(ctx, number)
@@ -73,21 +80,25 @@ func (s *sounding) block(ctx context.Context, number, n int64) (block, error) {
 
 // render makes a block.
 func (s *sounding) render(ctx context.Context, number int64) (b block, err error) {
-	from := number * blockBytes
-	n := min(blockBytes, s.file.Size()-from)
 	ctx, end := s.cfg.Observer.Stage(ctx, "render")
 	defer func() { end(err) }()
-	out := bytes.NewBuffer(make([]byte, 0, n))
-	err = s.visit.work(ctx, 0, func() error {
+	var took time.Duration
+	err = s.visit.work(ctx, 0, func() (err error) {
 		began := time.Now()
-		err := s.file.WriteRange(ctx, out, from, n)
-		s.gate.learn(s.work*s.share(n), time.Since(began))
+		b, err = s.make(ctx, number)
+		took = time.Since(began)
 		return err
 	})
 	if err == nil {
-		s.cfg.Observer.Rendered(s.seconds * s.share(n))
+		s.note(s.share(int64(len(b))), took)
 	}
-	return out.Bytes(), err
+	return b, err
+}
+
+// note takes note of a share of the sound that was rendered.
+func (s *sounding) note(share float64, took time.Duration) {
+	s.cfg.Observer.Rendered(s.seconds * share)
+	s.gate.learn(s.work*share, time.Duration(float64(took)/s.times))
 }
 
 // patience is how long a piece may take to be sent before its call stands aside
@@ -112,33 +123,28 @@ func (t *tabCall) sounding(piece *api.Piece, tag string) (content, error) {
 		return nil, err
 	}
 	out := &sounding{
-		tabCall: t, file: sound, tag: tag,
+		tabCall: t, tag: tag, times: 1, blocks: wavFile{sound},
 		seconds: float64(sound.Frames()) / float64(t.req.Rate), work: piece.Work(),
 	}
 	if t.as == asFLAC {
-		return t.flac(out, sound)
+		out.times = flacTimes
+		err = out.survey(t.c.Request().Context(), sound)
 	}
-	return out, nil
+	return out, err
 }
 
-// flac is the sound as FLAC.
-func (t *tabCall) flac(s *sounding, sound *api.Sound) (content, error) {
-	ctx := t.ctx()
-	v, err := t.get(ctx, key{"file", s.tag, 0}, func() (kept, error) {
-		about := flacTimes * t.gate.time(s.work)
-		if err := t.admit(s.work, about); err != nil {
-			return nil, err
-		}
-		var b block
-		err := t.visit.work(ctx, about, func() (err error) {
-			b, err = sound.FLAC(ctx)
-			return err
-		})
-		t.cfg.Observer.Rendered(s.seconds)
-		return b, err
-	})
-	if err != nil {
-		return nil, err
-	}
-	return text(v.(block)), nil
+// wavFile is a WAV file in blocks of one size.
+type wavFile struct{ *api.Sound }
+
+func (f wavFile) find(offset int64) (number, begins int64) {
+	return offset / blockBytes, offset &^ (blockBytes - 1)
+}
+
+func (f wavFile) make(ctx context.Context, number int64) (block, error) {
+	from := number * blockBytes
+	n := min(blockBytes, f.Size()-from)
+	var out bytes.Buffer
+	out.Grow(int(n))
+	err := f.WriteRange(ctx, &out, from, n)
+	return out.Bytes(), err
 }

@@ -12,6 +12,7 @@ import (
 // is finished all the same, or made by another.
 type store struct {
 	cache    *otter.Cache[key, kept]
+	most     int64 // bytes
 	observer Observer
 }
 
@@ -41,7 +42,7 @@ func newStore(bytes int64, o Observer) (*store, error) {
 			return uint32(min(weight, math.MaxUint32))
 		},
 	})
-	return &store{cache, o}, err
+	return &store{cache, int64(most), o}, err
 }
 
 // How something was come by. ref: RFC 9211, section 2.

@@ -10,8 +10,9 @@
 //
 // The file's head, STREAMINFO, has the exact number of frames and the checksum
 // of all samples, so that players show the length and a listener can be sure.
-// Both stand before the first block and the checksum is known after the last:
-// that is why a file is made whole, in memory, and not streamed.
+// Both stand before the first block and the checksum is known after the last: a
+// file is made whole, in memory, or coded twice, stretch by stretch: first to learn
+// the sizes and the checksum, and again as it is asked for.
 //
 // There is no lossy format beside it: an MP3, Vorbis or Opus encoder in Go
 // alone that is complete, kept up and under a clear licence was not found, and
@@ -25,6 +26,7 @@ import (
 	"crypto/md5"
 	"fmt"
 	"hash"
+	"io"
 
 	"github.com/mewkiz/flac"
 	"github.com/mewkiz/flac/frame"
@@ -42,9 +44,6 @@ const blockSize = 4096
 // side, in pieces of any length, each within the depth's range. Encode fails
 // where samples does and where the format is none.
 func Encode(f wav.Format, samples func(take func([]int32) error) error) ([]byte, error) {
-	if _, err := wav.Header(f, 0); err != nil {
-		return nil, err
-	}
 	e, err := newEncoder(f)
 	if err != nil {
 		return nil, err
@@ -65,12 +64,18 @@ type encoder struct {
 	lib     *flac.Encoder
 	info    meta.StreamInfo
 	sum     hash.Hash
-	pending []int32 // samples of a block that is not full yet
-	bytes   []byte  // of the samples, for the checksum
+	raw     io.Writer // of the samples, for the checksum
+	first   int       // number of the first block
+	pending []int32   // samples of a block that is not full yet
+	bytes   []byte
 }
 
 func newEncoder(f wav.Format) (*encoder, error) {
+	if _, err := wav.Header(f, 0); err != nil {
+		return nil, err
+	}
 	e := &encoder{format: f, sum: md5.New()}
+	e.raw = e.sum
 	e.info = meta.StreamInfo{
 		BlockSizeMin: blockSize, BlockSizeMax: blockSize,
 		SampleRate: uint32(f.Rate), NChannels: uint8(f.Channels), BitsPerSample: uint8(f.Depth),
@@ -107,11 +112,19 @@ func (e *encoder) block() error {
 		return nil
 	}
 	e.bytes = wav.Append(e.bytes[:0], e.pending, e.format.Depth)
-	e.sum.Write(e.bytes)
+	if _, err := e.raw.Write(e.bytes); err != nil {
+		return err
+	}
 	n := len(e.pending) / e.format.Channels
 	before := e.out.Len()
+	number := int(e.info.NSamples) / blockSize
 	if err := e.lib.WriteFrame(e.frame(n)); err != nil {
 		return fmt.Errorf("flac: %w", err)
+	}
+	if e.first > 0 {
+		b := renumbered(e.out.Bytes()[before:], e.first+number)
+		e.out.Truncate(before)
+		e.out.Write(b)
 	}
 	size := uint32(e.out.Len() - before)
 	if e.info.FrameSizeMin == 0 || size < e.info.FrameSizeMin {

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	library "github.com/mewkiz/flac"
+	"github.com/mewkiz/flac/frame"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -169,4 +170,75 @@ func BenchmarkEncode(b *testing.B) {
 		require.NoError(b, err)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(samples)), "ns/sample")
+}
+
+// A file put together from stretches is the file made whole, byte for byte.
+func TestStretches(t *testing.T) {
+	for _, f := range formats() {
+		for _, frames := range []int{0, 1, 4096, flac.StretchFrames, flac.StretchFrames + 1, 3*flac.StretchFrames - 5, 20 * flac.StretchFrames} {
+			samples := sounds()[2].samples(frames, f)
+			whole, err := flac.Encode(f, func(take func([]int32) error) error { return take(samples) })
+			require.NoError(t, err)
+			survey, err := flac.NewSurvey(f)
+			require.NoError(t, err)
+			var stretches []byte
+			full := flac.StretchFrames * f.Channels
+			for i := 0; i*full < len(samples); i++ {
+				st, err := flac.Code(f, i, func(take func([]int32) error) error {
+					return take(samples[i*full : min(len(samples), (i+1)*full)])
+				})
+				require.NoError(t, err)
+				survey.Add(st)
+				stretches = append(stretches, st.Bytes...)
+			}
+			head, ends, err := survey.Done()
+			require.NoError(t, err)
+			require.True(t, bytes.Equal(whole, append(head, stretches...)), "%+v, %d frames", f, frames)
+			if frames > 0 {
+				require.Equal(t, int64(len(whole)), ends[len(ends)-1])
+			}
+		}
+	}
+}
+
+func TestStretchThatFails(t *testing.T) {
+	mine := errors.New("mine")
+	_, err := flac.Code(formats()[0], 3, func(func([]int32) error) error { return mine })
+	require.ErrorIs(t, err, mine)
+	_, err = flac.Code(wav.Format{Rate: 48000, Depth: 8, Channels: 1}, 0, func(func([]int32) error) error { return nil })
+	require.Error(t, err)
+	_, err = flac.NewSurvey(wav.Format{})
+	require.Error(t, err)
+}
+
+// BenchmarkStretch codes a stretch late in a long file, and one at its start.
+func BenchmarkStretch(b *testing.B) {
+	f := formats()[0]
+	samples := sounds()[2].samples(flac.StretchFrames, f)
+	for _, number := range []int{0, 1000} {
+		b.Run(fmt.Sprint(number), func(b *testing.B) {
+			for b.Loop() {
+				_, err := flac.Code(f, number, func(take func([]int32) error) error { return take(samples) })
+				require.NoError(b, err)
+			}
+		})
+	}
+}
+
+// The library reads the blocks of a late stretch, checks both of their checksums,
+// and finds their numbers.
+func TestNumbersOfLateStretches(t *testing.T) {
+	f := formats()[0]
+	samples := sounds()[4].samples(flac.StretchFrames-100, f)
+	for _, number := range []int{1, 15, 16, 255, 256, 8191, 8192, 20000} {
+		st, err := flac.Code(f, number, func(take func([]int32) error) error { return take(samples) })
+		require.NoError(t, err)
+		r := bytes.NewReader(st.Bytes)
+		for i := range 8 {
+			block, err := frame.Parse(r)
+			require.NoError(t, err)
+			require.Equal(t, uint64(8*number+i), block.Num)
+		}
+		require.Zero(t, r.Len())
+	}
 }
