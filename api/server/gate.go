@@ -63,6 +63,14 @@ const (
 	slack   = 20 * time.Millisecond
 )
 
+// A line is a line only where it takes time: of calls that cost next to nothing
+// more may wait than the operator says, as long as they wait no longer than is
+// brief, and are no crowd.
+const (
+	brief = 25 * time.Millisecond
+	crowd = 64 // calls for each slot
+)
+
 // expect says how much of a processor a visit needs yet, and refuses it where
 // too much is due before it.
 func (v *visit) expect(left time.Duration) error {
@@ -71,8 +79,9 @@ func (v *visit) expect(left time.Duration) error {
 	defer g.mu.Unlock()
 	v.left, v.due = left, v.came.Add(stretch*left+slack)
 	calls, work := g.before(v)
-	full := calls >= g.slots*(1+g.line)
-	if !v.must && calls >= g.slots && (full || work > time.Duration(g.slots)*g.wait) {
+	slots := time.Duration(g.slots)
+	full := calls >= g.slots*(1+g.line) && work > slots*brief || calls >= g.slots*crowd
+	if !v.must && calls >= g.slots && (full || work > slots*g.wait) {
 		delete(g.inside, v)
 		reason := "work"
 		if full {
