@@ -22,7 +22,7 @@ func (s *Sound) quantize(out []int32, in []float32, at int64, channel int) {
 // 40(5), 1992.
 func (s *Sound) dither(out []int32, in []float32, at int64, channel int, scale float64) {
 	for len(in) > 0 {
-		noise := ditherAt(at, channel)
+		noise := ditherAt(at, channel+s.seat)
 		n := min(len(noise), len(in))
 		if s.set.Channels == 1 {
 			round(out[:n], in[:n], noise, float32(scale*unit))

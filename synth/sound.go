@@ -20,6 +20,7 @@ type Sound struct {
 	gain   level.Gain
 	report Report
 	sides  [2]*Sound // left and right, where they are split
+	seat   int       // the channel that a side is; it seeds the dither
 }
 
 // Report is what is known of a sound before its first sample.

@@ -68,7 +68,7 @@ func prepareSplit(sc *score.Score, s Settings, breathDB float64) *Sound {
 	whole := newPlan(sc, mono, snd.frames, breathDB)
 	var sum *level.Ledger
 	for i, half := range []Stem{Melody, Rest} {
-		side := &Sound{set: mono, frames: snd.frames, room: around, plan: whole.only(half)}
+		side := &Sound{set: mono, frames: snd.frames, room: around, plan: whole.only(half), seat: i}
 		snd.sides[i] = side
 		ledger := side.plan.ledger(around, mono, snd.frames)
 		if sum == nil {

@@ -28,7 +28,7 @@ func TestTableIsItsSum(t *testing.T) {
 			want := 0.0
 			for k, l := range tab.Lines {
 				n := float64(k + 1)
-				want += l.Amplitude * math.Sin(2*math.Pi*n*float64(i)/points+crest*n*n)
+				want += l.Amplitude * math.Sin(2*math.Pi*(n*float64(i)/points+Turns(k+1)))
 			}
 			require.InDelta(t, want, float64(tab.own[i]), 1e-4)
 			peak = max(peak, math.Abs(want))
@@ -55,6 +55,10 @@ func TestShares(t *testing.T) {
 	assert.InDelta(t, both/own, tab.Weighted.Common, 0.08)
 	assert.InDelta(t, edge/own, tab.Weighted.Dark, 0.15)
 	assert.Greater(t, edge, 0.0)
+	for k := 1; k < 30; k++ {
+		_, turns := math.Modf(crest * float64(k*k) / (2 * math.Pi))
+		assert.InDelta(t, 0, math.Mod(Turns(k)-turns+1.5, 1)-0.5, 1.0/points, "the phase of harmonic %d", k)
+	}
 	assert.Zero(t, Build(timbres[2]).EdgePeak, "what is held has no edge")
 }
 

@@ -58,12 +58,14 @@ const (
 // Build makes the table of a timbre.
 func Build(t Timbre) *Table {
 	tab := &Table{Lines: t.lines()}
-	own, edge := make([]float64, points), make([]float64, points)
+	own, edge, sine := make([]float64, points), make([]float64, points), sines()
 	for i, l := range tab.Lines {
 		k := i + 1
-		add(own, l.Amplitude, k)
+		add(own, sine, l.Amplitude, k)
 		part := t.edge(k)
-		add(edge, float64(l.Amplitude*part), k)
+		if part > 0 {
+			add(edge, sine, float64(l.Amplitude*part), k)
+		}
 		tab.Weighted.Common += float64(part * l.Power())
 		tab.Weighted.Dark += float64(part * part * l.Power())
 	}
@@ -84,15 +86,27 @@ func (w *wave) fill(turn []float64, partials int) float64 {
 // peaks do not meet. ref: as in synth/reed.
 const crest = 1.2
 
+// place is the point of the table harmonic k starts at.
+func place(k int) int { return int(float64(crest*float64(k*k)/(2*math.Pi)*points)+0.5) % points }
+
 // Turns is where harmonic k stands when the fundamental's phase is 0, in turns.
-func Turns(k int) float64 { return float64(crest * float64(k*k) / (2 * math.Pi)) }
+func Turns(k int) float64 { return float64(place(k)) / points }
+
+// sines is one turn of a sine.
+func sines() []float64 {
+	out := make([]float64, points)
+	for i := range out {
+		out[i] = dsp.Sin(float64(i) / points)
+	}
+	return out
+}
 
 // add adds harmonic k to a turn.
-func add(turn []float64, amp float64, k int) {
-	turns := Turns(k)
+func add(turn, sine []float64, amp float64, k int) {
+	at := place(k)
 	for i := range turn {
-		at := float64(float64(k*i%points)/points) + turns
-		turn[i] += float64(amp * dsp.Sin(at))
+		turn[i] += float64(amp * sine[at%points])
+		at += k
 	}
 }
 
