@@ -309,6 +309,15 @@ func TestSweep(t *testing.T) {
 	assert.Equal(t, slices.Compact(want), names(t, "."), "those of living processes stay")
 }
 
+// Whatever is made next in a folder clears it.
+func TestSweptByTheNextCall(t *testing.T) {
+	for _, args := range []string{"render tune.txt", "render tune.txt -o tune.wav", "render tune.txt -o ./", "practice tune.txt --harp C --tempo 100%"} {
+		folder(t, map[string]string{"tune.txt": good, ".reedlark-999999999-0.part": "half"})
+		require.Equal(t, 0, call(t, "", strings.Fields(args)...).code)
+		assert.NoFileExists(t, ".reedlark-999999999-0.part", args)
+	}
+}
+
 func TestBoard(t *testing.T) {
 	var screen bytes.Buffer
 	b := &board{screen: &screen, total: 100, begun: time.Now().Add(-30 * time.Second)}

@@ -99,6 +99,13 @@ func sweep(folder string) {
 	}
 }
 
+// sweepBeside sweeps the folder that a file is to be made in.
+func sweepBeside(name string) {
+	if name != dash {
+		sweep(filepath.Dir(name))
+	}
+}
+
 // alive says that another process has this number.
 func alive(number string) bool {
 	pid, err := strconv.Atoi(number)

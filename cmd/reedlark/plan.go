@@ -243,10 +243,11 @@ func (p *plan) folders() []string {
 }
 
 // prepare makes the folders, clears away what killed runs left in them, and
-// sees that files can be made there. One sound with a place of its own needs none
-// of it.
+// sees that files can be made there. One sound with a place of its own finds out
+// when it is written.
 func (p *plan) prepare() error {
 	if len(p.jobs) == 1 && p.folder == "" {
+		sweepBeside(p.jobs[0].out)
 		return nil
 	}
 	for _, folder := range p.folders() {

@@ -225,6 +225,7 @@ func (c *console) pack(ctx context.Context, set practice.Set, out string) api.Bl
 	for _, l := range set.Lessons {
 		total += len(l.Sounds)
 	}
+	sweepBeside(out)
 	b := newBoard(c.stderr, total)
 	err := c.writeTo(out, func(w io.Writer) error {
 		return set.Write(ctx, w, func() { b.step(true) })

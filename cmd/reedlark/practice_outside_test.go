@@ -24,6 +24,8 @@ var loaded string
 // What another program unpacks, a browser plays from the folder it lies in, with
 // no server and no script of the page's own.
 func TestPracticeUnpackedAndPlayed(t *testing.T) {
+	rootAt, err := filepath.Abs(root)
+	require.NoError(t, err)
 	folder(t, map[string]string{"spring.txt": chorded, "second.txt": "Title: 100% #1 & Co.\n" + good})
 	got := call(t, "", "practice", "spring.txt", "second.txt", "-o", "set.zip", "--harp", "C,F#", "--rate=22050", "--title", "Gr\u00fc\u00dfe: 1")
 	require.Equal(t, 0, got.code, got.err)
@@ -69,6 +71,11 @@ func TestPracticeUnpackedAndPlayed(t *testing.T) {
 		chromedp.EvalAwaitPromise))
 	require.NoError(t, err)
 	assert.True(t, played)
+	axe := text(t, filepath.Join(rootAt, "api/web/testdata/axe/axe.min.js"))
+	faults, err := chromedp.Run(ctx, chromedp.Evaluate[string](axe+`;axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] })
+		.then((r) => r.passes.length + ' passed' + r.violations.map((v) => ', ' + v.help + ': ' + v.nodes.map((n) => n.target.join(' '))).join(''))`, chromedp.EvalAwaitPromise))
+	require.NoError(t, err)
+	assert.Regexp(t, `^[1-9]\d* passed$`, faults)
 	links, err := chromedp.Run(ctx, chromedp.Evaluate[string](`[...document.links].map((a) => decodeURIComponent(a.getAttribute('href'))).join('\n')`))
 	require.NoError(t, err)
 	for _, link := range strings.Split(links, "\n") {

@@ -94,7 +94,7 @@ func TestWrite(t *testing.T) {
 	assert.Contains(t, page, "<title>Week &lt;1&gt;</title>")
 	assert.Contains(t, page, "4 -4 &lt;5&gt;")
 	assert.Contains(t, page, `src="sounds/Gr%C3%BC%C3%9Fe%20-%20-b%20C%20slow.wav"`)
-	assert.Contains(t, page, "1:24, to keep")
+	assert.Contains(t, page, "Save (1:24)")
 	assert.Equal(t, 4, strings.Count(page, "<audio controls preload=\"none\""))
 	assert.Equal(t, 3, strings.Count(page, "<summary>"), "one for each harp of each page")
 	assert.NotContains(t, page, "<script")
