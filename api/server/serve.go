@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"net"
 	"net/http"
@@ -12,8 +11,6 @@ import (
 	"time"
 
 	"github.com/labstack/echo/v4"
-
-	"reedlark/api"
 )
 
 // The time limits of a connection. A sound is sent as fast as its listener
@@ -97,28 +94,50 @@ func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 	return s.finish(srv, callers)
 }
 
-// warm renders once, so that what is made for the first sound and kept for all
-// is there before anyone waits for it.
+// What is asked for before anyone else may ask: every reed of a harp, and a page.
+var first = []string{
+	"/v1/audio?tab=1+-1+2+-2+3+-3+4+-4+5+-5+6+-6+7+-7+8+-8+9+-9+10+-10+-3'+45+4~+6---",
+	"/v1/score?tab=4+-4+5", "/v1/picture?tab=4+-4+5", "/?tab=4+-4+5",
+}
+
+// rounds is how often; after the third nothing gets any faster.
+const rounds = 3
+
+// warm asks for what is usual, so that what is made for the first call and kept
+// for all is there before anyone waits for it. Nobody is told of these calls, and
+// what is made for them is not kept.
 func (s *service) warm(ctx context.Context) error {
-	r := api.Defaults()
-	r.Tab = "1 -1 2 -2 3 -3 4 -4 5 -5 6 -6 7 -7 8 -8 9 -9 10 -10 -3' 45 4~"
 	defer s.phase.CompareAndSwap(warming, open)
-	piece, err := s.door.Open(r)
-	switch api.BlameFor(err) {
-	case api.TheTab, api.TheCall:
-		return nil // an operator's limits are lower than this tune
-	case api.Ours:
-		return fmt.Errorf("the first tune: %w", err)
-	}
-	sound, err := piece.Sound()
-	if err == nil {
-		err = sound.WriteTo(ctx, io.Discard)
-	}
-	if err != nil && ctx.Err() == nil {
-		return fmt.Errorf("the first sound: %w", err)
+	cfg := s.cfg
+	cfg.Log, cfg.Observer, cfg.Keys, cfg.Quota = slog.New(slog.DiscardHandler), Nobody{}, nil, Quota{}
+	beside := newServer(cfg)
+	beside.door = s.door
+	h := beside.handler()
+	for i := 0; i < rounds*len(first) && ctx.Err() == nil; i++ {
+		address := first[i%len(first)]
+		r, err := http.NewRequestWithContext(context.WithoutCancel(ctx), http.MethodGet, address, nil)
+		if err != nil {
+			return err
+		}
+		r.RequestURI = address
+		nowhere := &nowhere{header: http.Header{}}
+		h.ServeHTTP(nowhere, r)
+		if nowhere.status >= http.StatusInternalServerError {
+			return fmt.Errorf("the first calls: %s is answered %d", address, nowhere.status)
+		}
 	}
 	return nil
 }
+
+// nowhere is where the answers go that are for nobody.
+type nowhere struct {
+	header http.Header
+	status int
+}
+
+func (n *nowhere) Header() http.Header         { return n.header }
+func (n *nowhere) WriteHeader(status int)      { n.status = status }
+func (n *nowhere) Write(b []byte) (int, error) { return len(b), nil }
 
 // finish lets what is under way come to its end, for a while.
 func (s *service) finish(srv *http.Server, callers *guests) error {
