@@ -55,7 +55,7 @@ func newCard(p *plan) *card {
 	c := &card{plan: p, dots: image.NewGray(image.Rect(0, 0, fine*CardWidth, fine*CardHeight))}
 	c.scale = min(w/width, h/p.systemHeight())
 	c.x0 = (width - w/c.scale) / 2
-	c.top = p.top(0) - topBand - (h/c.scale-p.systemHeight())/2
+	c.top = p.top(0) - p.band() - (h/c.scale-p.systemHeight())/2
 	for i := range c.dots.Pix {
 		c.dots.Pix[i] = 0xff
 	}

@@ -15,9 +15,10 @@ const (
 func (p *plan) drawSystem(c *canvas, i int) {
 	s := p.systems[i]
 	c.open("g", "class", "system", "data-from", seconds(s.from), "data-to", seconds(s.to),
-		"data-top", num(p.top(i)-topBand), "data-height", num(p.systemHeight()), "data-scale", seconds(p.scale))
+		"data-top", num(p.top(i)-p.band()), "data-height", num(p.systemHeight()), "data-scale", seconds(p.scale))
 	p.drawRows(c, i)
 	p.drawMarks(c, i)
+	p.drawChords(c, i)
 	p.drawNotes(c, i)
 	c.close("g")
 }
@@ -45,6 +46,21 @@ func (p *plan) drawMarks(c *canvas, i int) {
 		c.leaf("line", "class", "bar", "data-bar", strconv.Itoa(m.number), "data-beat", beatText(m.beat), "data-start", seconds(m.seconds),
 			"x1", num(x), "y1", num(top-8), "x2", num(x), "y2", num(bottom), "stroke", grey, "stroke-width", "1")
 		c.label(strconv.Itoa(m.number), x+3, top-3, 9, "start", grey, "class", "number")
+	}
+}
+
+// drawChords writes the symbols of the chords over where they begin and, in
+// grey, the one that goes on from the strip before.
+func (p *plan) drawChords(c *canvas, i int) {
+	s := p.systems[i]
+	for _, change := range p.score.Chords {
+		from, colour := change.Start, ink
+		if from < s.from-1e-9 {
+			from, colour = s.from, grey
+		}
+		if from < min(change.Start+change.Seconds, s.to)-1e-9 {
+			c.label(change.Symbol, p.x(s, from)+1, p.top(i)-topBand+2, 11, "start", colour, "class", "chord")
+		}
 	}
 }
 

@@ -42,6 +42,7 @@ const (
 	row     = 30.0 // the height of a hole's row
 	bar     = 14.0 // the thickness of a note
 	topBand = 16.0 // over the rows, for the numbers of the bars
+	chords  = 12.0 // more over the rows, for the chords of a page that has some
 	gap     = 12.0 // under the rows
 	head    = 40.0 // the title and what is played on
 	foot    = 24.0 // the key to the shapes

@@ -207,3 +207,43 @@ func BenchmarkDraw(b *testing.B) {
 		b.SetBytes(int64(len(picture.Draw(s, o))))
 	}
 }
+
+// The symbols of a page's chords stand over where they begin, higher than the
+// numbers of the bars, and in time with the notes.
+func TestChordsStandOverTheirBars(t *testing.T) {
+	svg := drawn(t, "Metre: 4/4\nchords: C | Am7/G F#m7b5\n4 4 5 5 | 6 6 -6 -6\n")
+	var symbols []string
+	at := map[string]float64{}
+	next := ""
+	d := xml.NewDecoder(strings.NewReader(svg))
+	for {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		require.NoError(t, err)
+		switch e := token.(type) {
+		case xml.StartElement:
+			next = ""
+			for _, a := range e.Attr {
+				if a.Name.Local == "class" && a.Value == "chord" {
+					next = "chord"
+				}
+			}
+			for _, a := range e.Attr {
+				if next == "chord" && a.Name.Local == "x" {
+					x, err := strconv.ParseFloat(a.Value, 64)
+					require.NoError(t, err)
+					at[next+strconv.Itoa(len(symbols))] = x
+				}
+			}
+		case xml.CharData:
+			if next == "chord" {
+				symbols, next = append(symbols, string(e)), ""
+			}
+		}
+	}
+	assert.Equal(t, []string{"C", "Am7/G", "F#m7b5"}, symbols)
+	assert.InDelta(t, at["chord1"]-at["chord0"], 2*(at["chord2"]-at["chord1"]), 0.1, "a bar, and half a bar")
+	assert.NotContains(t, drawn(t, "4 5"), `class="chord"`)
+}

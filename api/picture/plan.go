@@ -114,14 +114,22 @@ func (p *plan) breakBefore(from, limit float64) float64 {
 	return limit
 }
 
+// band is the height over the rows of a strip.
+func (p *plan) band() float64 {
+	if len(p.score.Chords) > 0 {
+		return topBand + chords
+	}
+	return topBand
+}
+
 func (p *plan) rows() float64         { return float64(p.high - p.low + 1) }
-func (p *plan) systemHeight() float64 { return topBand + p.rows()*row + gap }
+func (p *plan) systemHeight() float64 { return p.band() + p.rows()*row + gap }
 func (p *plan) height() float64 {
 	return head + float64(len(p.systems))*p.systemHeight() + foot
 }
 
 // top is where the rows of a strip begin.
-func (p *plan) top(i int) float64 { return head + float64(i)*p.systemHeight() + topBand }
+func (p *plan) top(i int) float64 { return head + float64(i)*p.systemHeight() + p.band() }
 
 // x is where a moment lies in a strip.
 func (p *plan) x(s system, seconds float64) float64 { return left + (seconds-s.from)*p.scale }
