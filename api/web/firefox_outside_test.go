@@ -212,3 +212,14 @@ func TestFirefoxEmbed(t *testing.T) {
 	f.run(`const a = document.getElementById('audio'); a.pause(); return new Promise((done) => { a.onseeked = () => done(a.currentTime); a.currentTime = 1.5; });`, &at)
 	assert.InDelta(t, 1.5, at, 0.05)
 }
+
+// The lines under mistakes lie under them in Firefox too, and a click mends one.
+func TestFirefoxUnderlines(t *testing.T) {
+	f := openFirefox(t)
+	f.visit(link("tab", longTab()[:3000]+"\n4 44 5"))
+	f.until(`document.querySelector('#marks mark.error') && document.querySelector('.problems .fix')`)
+	f.run(`document.querySelector('#tab').scrollTop = 1e6`, nil)
+	f.until(underlined + ` && document.querySelector('#tab').scrollTop > 500`)
+	f.click(".problems .fix")
+	f.until(`document.querySelector('#tab').value.endsWith('4 4 4 5') && !document.querySelector('#toggle').disabled`)
+}

@@ -5,6 +5,8 @@ package web_test
 import (
 	"net/http"
 	"net/http/httptest"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -163,9 +165,16 @@ func TestTooLongIsSaved(t *testing.T) {
 	b.until(read)
 	b.set("tab", longTab())
 	b.until(`document.querySelector('#too-long').textContent.includes('Save it as a file')`)
-	b.do(chromedp.Click(chromedp.CSS("#save-tab")))
+	leaves := `(() => { const e = new Event('beforeunload', { cancelable: true }); dispatchEvent(e); return !e.defaultPrevented; })()`
+	assert.False(t, eval[bool](b, leaves), "leaves without a word")
+	b.do(chromedp.Click(chromedp.CSS("#too-long button")))
 	b.until(`saved.length === 1`)
 	assert.Equal(t, longTab(), eval[string](b, `saved[0]`))
+	assert.True(t, eval[bool](b, leaves), "is held back although it is saved")
+	file := filepath.Join(t.TempDir(), "a.txt")
+	require.NoError(t, os.WriteFile(file, []byte("Title: From a file\n4 -4 5"), 0o600))
+	b.do(chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{file}))
+	b.until(`document.querySelector('h1').textContent === 'From a file' && document.querySelector('#too-long').textContent === ''`)
 }
 
 // Whatever has the focus can be seen, although the player stays in reach.

@@ -173,7 +173,7 @@ function follow() {
 }
 
 byId('names').onchange = () => byId('sheet').classList.toggle('named', byId('names').checked);
-wireShare(() => text.value, () => transport.tune?.score.title);
+wireShare(text, () => transport.tune?.score.title);
 if (settings.loop) {
   const { from, to } = settings.loop;
   refresh().then(() => { practise.set(from, to); practise.on = true; byId('practise').open = true; practise.changed(); });

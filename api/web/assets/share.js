@@ -4,16 +4,20 @@ import { pack } from './link.js';
 
 const escape = (text) => text.replaceAll('&', '&amp;').replaceAll('"', '&quot;').replaceAll('<', '&lt;');
 
+let unsaved = false; // whether leaving the page loses the text
+let saved = ''; // the text that a file has
+const saveButton = el('button', { type: 'button', textContent: 'Save it' });
+
+addEventListener('beforeunload', (e) => { if (unsaved) e.preventDefault(); });
+
 // Keeps the address in step with the page; loop is what goes into it beside
 // the request. Answers whether all of it fits.
 export async function keepAddress(request, loop) {
   const z = await pack({ ...request, ...loop });
-  const tooLong = byId('too-long');
-  if (!z) {
-    tooLong.textContent = 'This tab is too long for a link: it will not come back by itself. Save it as a file.';
-    return false;
-  }
-  tooLong.textContent = '';
+  unsaved = !z && request.tab !== saved;
+  const says = z ? [] : ['This tab is too long for a link: it will not come back by itself. Save it as a file. ', saveButton];
+  if (byId('too-long').childNodes.length !== says.length) byId('too-long').replaceChildren(...says);
+  if (!z) return false;
   history.replaceState(null, '', '/?z=' + z + location.hash);
   return true;
 }
@@ -35,7 +39,9 @@ export async function offer(request, title) {
 export function wireShare(text, title) {
   byId('copy-link').onclick = () => copy(location.href);
   byId('print').onclick = () => print();
-  byId('save-tab').onclick = () => save(text(), (title() || 'tab') + '.txt');
+  saveButton.onclick = byId('save-tab').onclick = () => save(text.value, (title() || 'tab') + '.txt');
+  byId('open-tab').onclick = () => byId('file').click();
+  byId('file').onchange = () => open(text);
   for (const id of ['frame-code', 'audio-code']) byId(id).addEventListener('focus', (e) => e.target.select());
 }
 
@@ -45,11 +51,25 @@ async function copy(text) {
     await navigator.clipboard.writeText(text);
     say('The link is copied.');
   } catch {
-    byId('too-long').replaceChildren('Copy the link from here: ', el('a', { href: text, textContent: text }));
+    byId('link-here').replaceChildren('Copy the link from here: ', el('a', { href: text, textContent: text }));
   }
 }
 
+// What was typed before can be brought back by undoing, where the browser can.
+async function open(text) {
+  const [file] = byId('file').files;
+  if (!file) return;
+  const words = await file.text();
+  text.focus();
+  text.select();
+  if (!document.execCommand('insertText', false, words)) text.value = words;
+  text.dispatchEvent(new Event('input', { bubbles: true }));
+  byId('file').value = '';
+}
+
 function save(text, name) {
+  saved = text;
+  unsaved = false;
   const url = URL.createObjectURL(new Blob([text], { type: 'text/plain;charset=utf-8' }));
   el('a', { href: url, download: name.replace(/[\\/:*?"<>|]/g, '-') }).click();
   setTimeout(() => URL.revokeObjectURL(url), 10000);
