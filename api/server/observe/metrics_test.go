@@ -76,7 +76,7 @@ func TestCallsAreCounted(t *testing.T) {
 	require.Equal(t, 2.0, got["reedlark_stage_duration_seconds{stage=write}"])
 	require.Positive(t, got["reedlark_rendered_sound_seconds_total{}"])
 	require.Positive(t, got["reedlark_tab_diagnostics_total{code=unknown-word,severity=error}"])
-	require.Equal(t, 2.0, got["reedlark_cache_lookups_total{kind=sound,result=miss}"])
+	require.Positive(t, got["reedlark_cache_lookups_total{kind=sound,result=miss}"])
 	require.Equal(t, 1.0, got["reedlark_build_info{engine=1}"])
 	require.Positive(t, got["go_goroutines{}"])
 	require.Positive(t, got["process_open_fds{}"])
