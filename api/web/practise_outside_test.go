@@ -222,3 +222,17 @@ func TestSwitches(t *testing.T) {
 	assert.True(t, eval[bool](b, `document.querySelector('.n i').checkVisibility()`))
 	assert.Zero(t, eval[int](b, `heard.lit.length + document.querySelectorAll('#picture .lit, #chart .lit').length`))
 }
+
+// A link to a part of a tab opens with that part as its loop.
+func TestLinkToAPart(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", eight, "from", "4", "to", "6"))
+	b.until(looped("6 -6"))
+	b.visit(link("tab", "4 4 x2\n5 5\n6 6\n7 7", "from", "L2", "to", "L3"))
+	b.until(looped("5 5 6 6"))
+	b.do(chromedp.Reload())
+	b.until(looped("5 5 6 6"))
+	b.visit(link("tab", "4 4 x2\n5 5", "from", "L1", "to", "L1"))
+	b.until(looped("4 4"))
+	assert.Equal(t, "4", eval[string](b, `document.querySelector("#to-beat").value`), "to the end of the fourth beat, with the repeat")
+}

@@ -174,7 +174,10 @@ function follow() {
 
 byId('names').onchange = () => byId('sheet').classList.toggle('named', byId('names').checked);
 wireShare(text, () => transport.tune?.score.title);
-if (settings.loop) {
-  const { from, to } = settings.loop;
-  refresh().then(() => { practise.set(from, to); practise.on = true; byId('practise').open = true; practise.changed(); });
-} else refresh();
+refresh().then(() => {
+  const loop = transport.tune && settings.loopIn(transport.tune.score);
+  if (!loop) return;
+  practise.set(loop.from, loop.to);
+  practise.on = byId('practise').open = true;
+  practise.changed();
+});

@@ -11,10 +11,14 @@ export class Settings {
     this.#kept = JSON.parse(form.dataset.state || '{}');
   }
 
-  // The part to be looped that the address asked for, in beats, or null.
-  get loop() {
+  // The part to be looped that the address asked for, as beats of a piece, or
+  // null.
+  loopIn(score) {
     const { from, to } = this.#kept;
-    return typeof from === 'number' && typeof to === 'number' ? { from, to } : null;
+    if (from === undefined && to === undefined) return null;
+    const begin = edge(from, 0, (run) => run[0].start_beat, score);
+    const end = edge(to, score.beats, (run) => run.at(-1).start_beat + run.at(-1).beats, score, begin);
+    return end > begin ? { from: begin, to: end } : null;
   }
 
   // The whole request, without what is left as it is.
@@ -30,6 +34,18 @@ export class Settings {
     }
     return out;
   }
+}
+
+// An edge is a beat or a line, "L3": then the first time it is played after some
+// beat says which.
+function edge(value, otherwise, ofRun, score, after = 0) {
+  if (typeof value !== 'string') return value ?? otherwise;
+  const line = Number(value.slice(1));
+  const first = score.notes.findIndex((n) => n.line === line && n.start_beat >= after - 1e-6);
+  if (first < 0) return otherwise;
+  const rest = score.notes.slice(first);
+  const next = rest.findIndex((n) => n.line !== line);
+  return ofRun(next < 0 ? rest : rest.slice(0, next));
 }
 
 function read(name, value) {
