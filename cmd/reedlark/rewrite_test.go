@@ -94,6 +94,9 @@ func TestRewriteInPlaceKeepsThePageAsItWas(t *testing.T) {
 	require.Equal(t, 0, call(t, "", "rewrite", "old/dos.txt", "--in-place", "--to-convention", "arrows").code)
 	assert.Equal(t, before["dos.txt"], text(t, "old/dos.txt.before"), "nothing that was kept is lost")
 	assert.Equal(t, rewritten["dos.txt"], text(t, "old/dos.txt.before-2"))
+	require.NoError(t, os.WriteFile("old/dos.txt", []byte(before["dos.txt"]), 0o644))
+	require.Equal(t, 0, call(t, "", "rewrite", "old/dos.txt", "--in-place", "--to-convention", "arrows").code)
+	assert.NoFileExists(t, "old/dos.txt.before-3", "what is kept already is not kept again")
 }
 
 func TestRewriteDiff(t *testing.T) {

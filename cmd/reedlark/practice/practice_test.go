@@ -50,8 +50,8 @@ func example() Set {
 		return Sound{Harp: harp, Tempo: "70 %", Parts: "harp alone", Mark: mark, Ending: "wav", Seconds: 83.6, Write: says(text)}
 	}
 	return Set{Title: "Week <1>", Lessons: []Lesson{
-		{"Gr\u00fc\u00dfe & <b>", "4 -4 <5>\r\n", []Sound{sound("C", "C", "one"), sound("C", "C slow", "two"), sound("Bb", "Bb", "three")}},
-		{"gr\u00fc\u00dfe - -b-", "6", []Sound{sound("C", "", "four")}},
+		{"gr\u00fc\u00dfe & <b>", "4 -4 <5>\r\n", []Sound{sound("C", "C", "one"), sound("C", "C slow", "two"), sound("Bb", "Bb", "three")}},
+		{"Gr\u00fc\u00dfe - -b-", "6", []Sound{sound("C", "", "four")}},
 	}}
 }
 
@@ -81,7 +81,7 @@ func TestWrite(t *testing.T) {
 	assert.Equal(t, out.Bytes(), again.Bytes(), "the same set is the same bytes")
 	assert.Equal(t, 4, done)
 	names, texts := unpacked(t, out.Bytes())
-	const a, b = "Gr\u00fc\u00dfe - -b", "gr\u00fc\u00dfe - -b 2"
+	const a, b = "gr\u00fc\u00dfe - -b", "Gr\u00fc\u00dfe - -b 2"
 	for i, want := range []string{
 		"index.html", "pages/" + a + ".txt", "pages/" + b + ".txt",
 		"sounds/" + a + " C.wav", "sounds/" + a + " C slow.wav", "sounds/" + a + " Bb.wav", "sounds/" + b + ".wav",
@@ -93,7 +93,7 @@ func TestWrite(t *testing.T) {
 	assert.Equal(t, "two", texts[names[4]])
 	assert.Contains(t, page, "<title>Week &lt;1&gt;</title>")
 	assert.Contains(t, page, "4 -4 &lt;5&gt;")
-	assert.Contains(t, page, `src="sounds/Gr%C3%BC%C3%9Fe%20-%20-b%20C%20slow.wav"`)
+	assert.Contains(t, page, `src="sounds/gr%C3%BC%C3%9Fe%20-%20-b%20C%20slow.wav"`)
 	assert.Contains(t, page, "Save (1:24)")
 	assert.Equal(t, 4, strings.Count(page, "<audio controls preload=\"none\""))
 	assert.Equal(t, 3, strings.Count(page, "<summary>"), "one for each harp of each page")
