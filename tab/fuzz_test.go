@@ -28,7 +28,7 @@ func seeds(f *testing.F) {
 	}
 	for _, page := range []string{
 		"4B-5B 4D5 B4D5\n", "↑4↓5 4↑\n", "4.(5)6 {4.5}.6 4.>6\n", "\ufeff4\u00a0&minus;4\r\n(x2)\r", "1. 4 5\n2. -4\n3/4\n",
-		"tab: 4 wibble 5\ntext: 4 5\n", "|: 4 :|: 5 :|| x3\n", "{4 {5 r}- -}-- 6\n", "tab: 4 5\ncount: 4& 1e\n",
+		"tab: 4 wibble 5\ntext: 4 5\n", "|: 4 :|: 5 :|| x3\n", "{4 {5 r}- -}-- 6\n", "tab: 4 5\ncount: 4& 1e\n", "0(1){}().",
 	} {
 		f.Add(page)
 	}

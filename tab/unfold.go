@@ -162,6 +162,9 @@ func (o *player) hold(it *item) {
 	e := &o.Events[o.held]
 	e.Beats = plus(e.Beats, it.beats)
 	o.Beats = plus(o.Beats, it.beats)
+	for i := len(o.Events) - o.graces; i < len(o.Events); i++ {
+		o.Events[i].Start = o.Beats // of graces that wait
+	}
 }
 
 // trimBars keeps each written bar line once, and none at the very end.

@@ -90,7 +90,7 @@ func TestNoChord(t *testing.T) {
 // What is none says what is nearest.
 func TestNearest(t *testing.T) {
 	for symbol, nearest := range map[string]string{
-		"am": "Am", "H7": "B7", "Cmj7": "Cmaj7", "Gdom7": "Gdim7", "Amin77x": "Amaj7", "Csuss4": "Csus4", "4": "C", "": "C", "X": "C",
+		"am": "Am", "(G7)": "G7", "B♭mx7": "Bbm7", "♭B": "B", "[c]": "C", "H7": "B7", "Cmj7": "Cmaj7", "Gdom7": "Gdim7", "Amin77x": "Amaj7", "Csuss4": "Csus4", "4": "C", "": "C", "X": "C",
 		"F#m7-b": "F#m7", "D/": "D", "D/X": "D", "Emaj7/": "Emaj7", "Bbb7": "Bb7", "C/9/9": "C",
 	} {
 		_, err := chord.Parse(symbol)

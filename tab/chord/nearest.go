@@ -1,6 +1,9 @@
 package chord
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+)
 
 // common are the qualities that are offered for one that is none, the more
 // usual first.
@@ -22,12 +25,12 @@ func Nearest(text string) string {
 	return root + best
 }
 
-// nearestRoot is the note a text begins with in capitals or small letters, and
+// nearestRoot is the note a text's first letter is, capital or small, and
 // what of the text, no longer than a symbol, stands after it. H, as B is called
 // in some languages, is B; anything else is C.
 func nearestRoot(text string) (root, rest string) {
-	runes := []rune(text)
-	runes = runes[:min(len(runes), Longest)]
+	runes := []rune(strings.TrimLeftFunc(text, func(r rune) bool { return !unicode.IsLetter(r) }))
+	runes = []rune(strings.NewReplacer("♯", "#", "♭", "b").Replace(string(runes[:min(len(runes), Longest)])))
 	if len(runes) == 0 {
 		return "C", ""
 	}

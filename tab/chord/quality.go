@@ -103,7 +103,7 @@ var later = []word{
 
 // readQuality reads what stands after the root.
 func readQuality(text string) (tones []int, ok bool) {
-	text = strings.NewReplacer("♭", "b", "♯", "#", "(", "", ")", "", ",", "").Replace(text)
+	text = strings.NewReplacer("♭", "b", "♯", "#", "△", "Δ", "∆", "Δ", "(", "", ")", "", ",", "").Replace(text)
 	if strings.HasPrefix(text, "madd") { // which is no "ma"
 		text = "minadd" + text[len("madd"):]
 	}
