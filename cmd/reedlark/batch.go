@@ -50,7 +50,7 @@ func (r *remarks) add(o outcome) {
 // renderAll makes the sounds of a plan.
 func (c *console) renderAll(ctx context.Context, p *plan, r *renderCmd) api.Blame {
 	b := &batch{console: c, picture: r.Picture, lines: r.JSON, came: map[string]*remarks{}}
-	if p.folder != "" {
+	if p.folder != "" && len(p.jobs) > 0 {
 		var err error
 		if b.ledger, err = course.OpenLedger(p.folder); err != nil {
 			return c.fail("", fmt.Errorf("%s, which remembers what was made: %w", course.LedgerName, plain(err)))

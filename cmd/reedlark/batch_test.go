@@ -343,6 +343,10 @@ func TestBatchOfNothing(t *testing.T) {
 	got := call(t, "", "render", "in", "-o", "out")
 	assert.Equal(t, 2, got.code)
 	assert.Contains(t, got.err, "no page of tab in this folder")
+	got = call(t, "", "render", "none.txt", "-o", "new/", "--json")
+	assert.Equal(t, 2, got.code)
+	assert.Equal(t, "{\"summary\":{\"made\":0,\"unchanged\":0,\"refused\":0,\"failed\":0,\"left\":0,\"seconds\":0}}\n", got.out)
+	assert.NoDirExists(t, "new")
 	ctx, stop := context.WithCancel(t.Context())
 	stop()
 	var out, said bytes.Buffer
