@@ -62,6 +62,12 @@ func (c *console) renderAll(ctx context.Context, p *plan, r *renderCmd) api.Blam
 		screen = io.Discard // lines and a bar on one terminal would spoil each other
 	}
 	b.board = newBoard(screen, len(p.jobs))
+	b.sum.Unreadable = len(p.unread)
+	for _, t := range p.unread {
+		if b.lines {
+			b.line(soundLine{Page: t.name, Became: "unreadable", Diagnostics: []openapi.Diagnostic{}, Error: words(t.err)})
+		}
+	}
 	worst := b.work(ctx, p.jobs)
 	b.board.wipe()
 	b.tellAll(p.jobs)

@@ -168,6 +168,7 @@ func TestSaidBeforeAnyWork(t *testing.T) {
 		assert.Contains(t, said, says)
 	}
 	assert.Contains(t, names(t, "out"), "two.wav")
+	assert.True(t, strings.HasSuffix(got.err, ", 5 pages could not be read\n"), got.err)
 }
 
 // A tempo that comes out of its range is the fault of the call, with one page.
@@ -185,9 +186,10 @@ func TestRenderInJSON(t *testing.T) {
 	got := call(t, "", "render", "good.txt", "doubtful.txt", "bad.txt", "none.txt", "-o", "out", "--json", "--harp", "D", "--tempo", "50%")
 	assert.Equal(t, 2, got.code, got.err)
 	lines := strings.Split(strings.TrimSpace(got.out), "\n")
-	require.Len(t, lines, 4, "%s%s", got.out, got.err)
+	require.Len(t, lines, 5, "%s%s", got.out, got.err)
+	assert.Contains(t, lines[0], `"page":"none.txt","became":"unreadable"`)
 	became := map[string]soundLine{}
-	for _, l := range lines[:3] {
+	for _, l := range lines[1:4] {
 		var s soundLine
 		require.NoError(t, json.Unmarshal([]byte(l), &s), l)
 		assert.Equal(t, "D", s.Harp)
@@ -203,8 +205,8 @@ func TestRenderInJSON(t *testing.T) {
 	assert.Equal(t, "refused", became["bad.txt"].Became)
 	assert.Equal(t, 6, became["bad.txt"].Diagnostics[0].Column)
 	var sum struct{ Summary summary }
-	require.NoError(t, json.Unmarshal([]byte(lines[3]), &sum))
-	assert.Equal(t, summary{Made: 1, Unchanged: 1, Refused: 1, Seconds: became["doubtful.txt"].Seconds}, sum.Summary)
+	require.NoError(t, json.Unmarshal([]byte(lines[4]), &sum))
+	assert.Equal(t, summary{Unreadable: 1, Made: 1, Unchanged: 1, Refused: 1, Seconds: became["doubtful.txt"].Seconds}, sum.Summary)
 }
 
 // A failure of the whole disk, or of who reads the lines, stops the batch.
@@ -345,7 +347,7 @@ func TestBatchOfNothing(t *testing.T) {
 	assert.Contains(t, got.err, "no page of tab in this folder")
 	got = call(t, "", "render", "none.txt", "-o", "new/", "--json")
 	assert.Equal(t, 2, got.code)
-	assert.Equal(t, "{\"summary\":{\"made\":0,\"unchanged\":0,\"refused\":0,\"failed\":0,\"left\":0,\"seconds\":0}}\n", got.out)
+	assert.Equal(t, "{\"page\":\"none.txt\",\"became\":\"unreadable\",\"diagnostics\":[],\"error\":\"there is no such file\"}\n{\"summary\":{\"unreadable\":1,\"made\":0,\"unchanged\":0,\"refused\":0,\"failed\":0,\"left\":0,\"seconds\":0}}\n", got.out)
 	assert.NoDirExists(t, "new")
 	ctx, stop := context.WithCancel(t.Context())
 	stop()

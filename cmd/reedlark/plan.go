@@ -25,6 +25,7 @@ type job struct {
 type plan struct {
 	jobs   []job
 	folder string // that all sounds go into; "" where each has its own place
+	unread []trouble
 }
 
 // source is a page that was named, or found in a folder that was.
@@ -74,18 +75,18 @@ func (r *renderCmd) plan(ctx context.Context, c *console) (*plan, api.Blame) {
 	if err != nil {
 		return nil, c.fail("", err)
 	}
-	worst := api.Nobody
-	for _, t := range troubles {
-		worst = max(worst, c.fail(t.name, t.err))
-	}
-	p := &plan{folder: folder}
+	p := &plan{folder: folder, unread: troubles}
 	for _, s := range found {
 		read, err := c.legiblePage(ctx, s.name)
 		if err != nil {
-			worst = max(worst, c.fail(read.name, err))
+			p.unread = append(p.unread, trouble{read.name, err})
 			continue
 		}
 		p.jobs = append(p.jobs, r.jobs(s, read, folder, versions, c.request.Format)...)
+	}
+	worst := api.Nobody
+	for _, t := range p.unread {
+		worst = max(worst, c.fail(t.name, t.err))
 	}
 	if err := r.collisions(p.jobs); err != nil {
 		return nil, c.fail("", err)

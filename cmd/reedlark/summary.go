@@ -10,12 +10,13 @@ import (
 
 // summary counts what became of many sounds.
 type summary struct {
-	Made      int     `json:"made"`
-	Unchanged int     `json:"unchanged"` // there already
-	Refused   int     `json:"refused"`   // their pages are at fault
-	Failed    int     `json:"failed"`
-	Left      int     `json:"left"`    // not reached
-	Seconds   float64 `json:"seconds"` // of sound made
+	Unreadable int     `json:"unreadable"` // pages, of which nothing can be made
+	Made       int     `json:"made"`
+	Unchanged  int     `json:"unchanged"` // there already
+	Refused    int     `json:"refused"`   // their pages are at fault
+	Failed     int     `json:"failed"`
+	Left       int     `json:"left"`    // not reached
+	Seconds    float64 `json:"seconds"` // of sound made
 }
 
 func (s *summary) count(o outcome) {
@@ -43,6 +44,7 @@ func (s summary) String() string {
 		{s.Unchanged, "there already"},
 		{s.Refused, "refused"},
 		{s.Failed, "failed"},
+		{s.Unreadable, plural(s.Unreadable, "page") + " could not be read"},
 		{s.Left, "not reached; the same call goes on from here"},
 	} {
 		if more.n > 0 {
@@ -55,10 +57,10 @@ func (s summary) String() string {
 // soundLine is what --json says of one sound.
 type soundLine struct {
 	Page        string               `json:"page"`
-	Sound       string               `json:"sound"`
+	Sound       string               `json:"sound,omitempty"`
 	Harp        string               `json:"harp,omitempty"`  // where one is asked for
 	Tempo       string               `json:"tempo,omitempty"` // likewise
-	Became      string               `json:"became"`          // made, unchanged, refused, failed
+	Became      string               `json:"became"`          // made, unchanged, refused, failed; of a page unreadable
 	Seconds     float64              `json:"seconds,omitempty"`
 	Diagnostics []openapi.Diagnostic `json:"diagnostics"`
 	Error       string               `json:"error,omitempty"`
