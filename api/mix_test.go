@@ -64,6 +64,12 @@ func amplitude(x []float64, rate int, hz float64) float64 {
 	return math.Hypot(re, im) / float64(len(x))
 }
 
+// Strings that are struck push the air neither way: no DC over -80 dBFS.
+func TestBackingHasNoDC(t *testing.T) {
+	h := hear(t, accompanied, "mix", "backing", "backing", "chords", "repeat", "3")
+	assert.Less(t, measure.DB(math.Abs(measure.DC(h.channels[0]))), -80.0)
+}
+
 // A mix takes parts away and leaves all times where they are; clicks belong to
 // the rest.
 func TestMixes(t *testing.T) {

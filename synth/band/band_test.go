@@ -56,7 +56,7 @@ func TestShares(t *testing.T) {
 	assert.InDelta(t, edge/own, tab.Weighted.Dark, 0.15)
 	assert.Greater(t, edge, 0.0)
 	for k := 1; k < 30; k++ {
-		_, turns := math.Modf(crest * float64(k*k) / (2 * math.Pi))
+		_, turns := math.Modf(crest*float64(k*k)/(2*math.Pi) + start)
 		assert.InDelta(t, 0, math.Mod(Turns(k)-turns+1.5, 1)-0.5, 1.0/points, "the phase of harmonic %d", k)
 	}
 	assert.Zero(t, Build(timbres[2]).EdgePeak, "what is held has no edge")
@@ -127,4 +127,19 @@ func TestStringsDieAway(t *testing.T) {
 	late, _ = n.Strength(n.First + 50000)
 	assert.Equal(t, early, late)
 	assert.Equal(t, 1.0, late)
+}
+
+// TestNoDirection: over the notes of a bass there is next to no DC.
+func TestNoDirection(t *testing.T) {
+	sum := 0.0
+	for midi := 38; midi <= 52; midi++ {
+		hz := 440 * math.Pow(2, float64(midi-69)/12)
+		n := &Note{End: 36000, Rate: 48000, Gain: 1, Step: dsp.Step(hz, 48000), Table: Build(Timbre{Plucked, hz, 48000})}
+		out := make([]float32, n.End)
+		n.Play(out, 0, 0, nil)
+		for _, x := range out {
+			sum += float64(x) / float64(len(out)) / 15
+		}
+	}
+	assert.InDelta(t, 0, sum, 1e-3)
 }

@@ -86,8 +86,15 @@ func (w *wave) fill(turn []float64, partials int) float64 {
 // peaks do not meet. ref: as in synth/reed.
 const crest = 1.2
 
+// start is what all phases have besides, turns: by trial, so that strings that
+// are struck in the middle of a wave push the air neither way for long.
+const start = 0.891
+
 // place is the point of the table harmonic k starts at.
-func place(k int) int { return int(float64(crest*float64(k*k)/(2*math.Pi)*points)+0.5) % points }
+func place(k int) int {
+	turns := float64(crest*float64(k*k)/(2*math.Pi)) + start
+	return int(float64(turns*points)+0.5) % points
+}
 
 // Turns is where harmonic k stands when the fundamental's phase is 0, in turns.
 func Turns(k int) float64 { return float64(place(k)) / points }
