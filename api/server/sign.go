@@ -7,11 +7,14 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
+	"html/template"
 	"net/http"
 	"net/url"
 	"strconv"
 	"strings"
 	"time"
+
+	"reedlark/api"
 )
 
 // A signed address ends in `&signature=` and the HMAC-SHA256 of everything from
@@ -119,4 +122,24 @@ func signers(query string) map[string]string {
 		}
 	}
 	return out
+}
+
+// pageTime is how long the address of a sound holds that a page of ours shows.
+const pageTime = time.Hour
+
+// soundOf is the address of the sound of a link, as our own pages have it: with
+// the version that it is to have, and signed, where addresses have to be.
+func (s *service) soundOf(link string) template.URL {
+	if link == "" {
+		return ""
+	}
+	address := "/v1/audio?z=" + link + "&" + versionName + "=" + api.EngineVersion()
+	if len(s.cfg.Keys) == 0 {
+		return template.URL(address)
+	}
+	signed, err := Sign(address, s.cfg.Keys[0], time.Now().Add(pageTime))
+	if err != nil {
+		return "" // which only an address can be the cause of that is not ours
+	}
+	return template.URL(signed)
 }

@@ -1,8 +1,10 @@
 package server
 
 import (
+	stdhtml "html"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -178,4 +180,20 @@ func FuzzSign(f *testing.F) {
 		require.NotEqual(t, http.StatusForbidden, w.status)
 		require.Less(t, w.status, 500)
 	})
+}
+
+// A page of ours shows addresses that work, signed or not, and what embeds it does.
+func TestPagesShowSoundsThatPlay(t *testing.T) {
+	for _, h := range []http.Handler{shared(), signing(newKey, oldKey)} {
+		for _, page := range []string{"/?tab=4+-4+5", "/embed?tab=4+-4+5"} {
+			body := read(t, record(h, call{target: page}))
+			found := regexp.MustCompile(`(?:src|href)="(/v1/audio[^"]+)"`).FindAllStringSubmatch(body, -1)
+			require.Len(t, found, 2, "to hear and to save")
+			for _, f := range found {
+				res := record(h, call{target: stdhtml.UnescapeString(f[1])})
+				require.Equal(t, http.StatusOK, res.StatusCode, f[1])
+				require.Contains(t, f[1], "v="+api.EngineVersion())
+			}
+		}
+	}
 }

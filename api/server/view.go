@@ -27,6 +27,7 @@ func (s *service) view(c echo.Context, query string) (web.View, int) {
 	v.State = req.Canonical()
 	v.Values = values(v.State)
 	v.Link, _ = req.Link() // "" where it is too long for one
+	v.Sound = s.soundOf(v.Link)
 	v.Lines = plainLines(req.Tab)
 	t := s.tabCall(c, req)
 	defer t.visit.leave()

@@ -96,7 +96,7 @@ func TestPageWithoutScripts(t *testing.T) {
 	got := get(t, address("/", "tab", "4 -4 {5 6}", "harp", "A", "tempo", "", "brackets", ""))
 	require.Equal(t, http.StatusOK, got.status)
 	assert.Contains(t, got.text, `<form id="form" method="get" action="/"`)
-	assert.Regexp(t, `<audio controls preload="none" src="/v1/audio\?z=[A-Za-z0-9_-]+"></audio>`, got.text)
+	assert.Regexp(t, `<audio controls preload="none" src="/v1/audio\?z=[A-Za-z0-9_-]+&amp;v=[0-9]+"></audio>`, got.text)
 	assert.Contains(t, got.text, `<option value="A" selected>A</option>`)
 	assert.Contains(t, got.text, `<span class="n">-4<i>B4</i></span>`)
 	assert.Contains(t, got.text, "4 -4 {5 6}</textarea>")

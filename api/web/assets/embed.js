@@ -49,7 +49,7 @@ function strip(system) {
 
 // An audio element cannot say why it failed: asks for the header and tells.
 async function why() {
-  const answer = await fetch('/v1/audio?z=' + link, { headers: { Range: 'bytes=0-43' } }).catch(() => null);
+  const answer = await fetch(audio.src, { headers: { Range: 'bytes=0-43' } }).catch(() => null);
   if (!answer) {
     status.textContent = 'The sound cannot be reached.';
   } else if (answer.ok || answer.status === 503 || answer.status === 429) {
