@@ -1,0 +1,71 @@
+//go:build unix
+
+package server
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// BenchmarkKept is what a call costs, in time and, where the store has a hand in
+// it, in kept bytes: made anew each time, with the piece kept, and with all kept.
+func BenchmarkKept(b *testing.B) {
+	page := "&tab=" + strings.Repeat("4+-4+5+-5+6+-6+7+-7%0A", 15) + "&tempo=120." // a minute
+	for _, target := range []string{"/v1/audio?format=wav", "/v1/audio?format=flac", "/v1/score?format=json", "/v1/picture?format=json"} {
+		for name, cfg := range map[string]Config{"never": {CacheBytes: -1}, "all": {CacheBytes: 64 << 20}} {
+			b.Run(strings.TrimPrefix(target, "/v1/")+"/kept="+name, func(b *testing.B) {
+				cfg.Log = quiet.Log
+				s := newServer(cfg.filled())
+				h := s.handler()
+				w := &counted{header: http.Header{}}
+				h.ServeHTTP(w, call{target: target + page + "0"}.request())
+				require.Equal(b, http.StatusOK, w.status)
+				before := processor(b)
+				for n := 0; b.Loop(); n++ {
+					again := 0
+					if name == "never" {
+						again = n // the store forgets, but not at once
+					}
+					h.ServeHTTP(&counted{header: http.Header{}}, call{target: target + page + strconv.Itoa(again)}.request())
+				}
+				b.ReportMetric(1e3*(processor(b)-before)/float64(b.N), "cpu-ms")
+				s.store.cache.CleanUp()
+				b.ReportMetric(float64(s.store.cache.WeightedSize())/1e3, "kept-kB")
+				b.ReportMetric(float64(w.bytes)/1e3, "sent-kB")
+			})
+		}
+	}
+}
+
+// BenchmarkRefusal is what it costs to say no.
+func BenchmarkRefusal(b *testing.B) {
+	s := newServer(Config{Log: quiet.Log, Slots: 1, Line: 1}.filled())
+	h := s.handler()
+	for range 2 {
+		v := s.gate.visit()
+		require.NoError(b, v.expect(0))
+		v.left = 100 * time.Millisecond
+	}
+	page := "&tab=" + strings.Repeat("4+-4+5+-5+6+-6+7+-7%0A", 15)
+	n := 0
+	for b.Loop() {
+		n++
+		w := &counted{header: http.Header{}}
+		h.ServeHTTP(w, call{target: "/v1/audio?tempo=120." + strconv.Itoa(n) + page}.request())
+		require.Equal(b, http.StatusServiceUnavailable, w.status)
+	}
+}
+
+// processor is the seconds of processor time used so far.
+func processor(b *testing.B) float64 {
+	b.Helper()
+	var u syscall.Rusage
+	require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
+	return float64(u.Utime.Nano()+u.Stime.Nano()) / 1e9
+}
