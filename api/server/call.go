@@ -17,15 +17,15 @@ type tabCall struct {
 	c       echo.Context
 	req     api.Request
 	as      representation
-	keep    string        // Cache-Control of its success; empty for the usual
-	about   time.Duration // what a byte of tab is thought to cost in all
+	keep    string // Cache-Control of its success; empty for the usual
+	sound   bool   // it is to be rendered
 	visit   *visit
 	charged bool
 }
 
 func (s *service) tabCall(c echo.Context, req api.Request) *tabCall {
 	req.Format = "" // that is settled elsewhere
-	return &tabCall{service: s, c: c, req: req, visit: s.gate.visit(), about: pageByte}
+	return &tabCall{service: s, c: c, req: req, visit: s.gate.visit()}
 }
 
 // ctx is the context of what is made: it does not end with the call, since others
@@ -48,7 +48,6 @@ func (t *tabCall) get(ctx context.Context, k key, make func() (kept, error)) (ke
 const (
 	readByte   = 2 * time.Microsecond  // to read and perform a byte of tab
 	pageByte   = 20 * time.Microsecond // and to make a page or a picture of it
-	soundByte  = 60 * time.Microsecond // to render what it plays
 	strictByte = 40 * time.Microsecond // to know how loud it is, too
 	prepare    = 50 * time.Microsecond // to know how loud a voice is
 	writeVoice = 10 * time.Microsecond // to write it into a score or a picture
@@ -73,13 +72,17 @@ func (t *tabCall) piece(ctx context.Context) (*api.Piece, error) {
 	return v.(opened).Piece, nil
 }
 
+// open reads the tab and performs it. Before it does, it is only guessed what the
+// call will cost, by the length of the tab; but where there is too much to do
+// already it must not even begin. What it will cost in fact is known before most
+// of it is spent.
 func (t *tabCall) open(ctx context.Context) (kept, error) {
 	bytes := time.Duration(len(t.req.Tab))
 	read := bytes * readByte
 	if t.req.Strict {
 		read = bytes * strictByte
 	}
-	if err := t.visit.expect(max(read, bytes*t.about)); err != nil {
+	if err := t.visit.expect(max(read, t.guess())); err != nil {
 		return nil, err
 	}
 	var piece *api.Piece
@@ -91,6 +94,9 @@ func (t *tabCall) open(ctx context.Context) (kept, error) {
 		return nil, t.told(err)
 	}
 	about := time.Duration(piece.Voices()) * prepare
+	if err := t.visit.expect(about + t.rest(piece)); err != nil {
+		return nil, err
+	}
 	if err := t.visit.work(ctx, about, piece.Prepare); err != nil {
 		return nil, err
 	}
@@ -98,6 +104,27 @@ func (t *tabCall) open(ctx context.Context) (kept, error) {
 		t.count(all)
 	}
 	return opened{piece}, nil
+}
+
+// guess is what a call is thought to cost before its tab is read.
+func (t *tabCall) guess() time.Duration {
+	if t.sound {
+		return t.gate.guess(len(t.req.Tab))
+	}
+	return time.Duration(len(t.req.Tab)) * pageByte
+}
+
+// rest is what is to be done with a piece once it is prepared.
+func (t *tabCall) rest(piece *api.Piece) time.Duration {
+	if !t.sound {
+		return time.Duration(piece.Voices()) * writeVoice
+	}
+	about := t.gate.time(piece.Work())
+	if t.as == asFLAC {
+		about *= flacTimes
+	}
+	t.gate.remember(len(t.req.Tab), about)
+	return about
 }
 
 // admit lets the call render so many voice-seconds, which take about so long; its

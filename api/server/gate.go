@@ -26,14 +26,18 @@ type gate struct {
 	queue  []*waiter           // by when they are due
 	inside map[*visit]struct{} // admitted, and not gone
 	pace   time.Duration       // what a voice-second takes on a processor, as measured lately
+	byByte time.Duration       // what the sound of a byte of tab took, lately
 }
 
-// firstPace is what a voice-second is taken to cost until one was rendered; on
-// the machine of the figures in DEVELOPERS.md it is 0.5 ms.
-const firstPace = 500 * time.Microsecond
+// What a voice-second and a byte of tab are taken to cost until some were rendered;
+// measured on the machine of the figures in DEVELOPERS.md.
+const (
+	firstPace = 500 * time.Microsecond
+	firstByte = 60 * time.Microsecond
+)
 
 func newGate(slots, line int, wait time.Duration) *gate {
-	return &gate{waited: func(time.Duration) {}, slots: slots, line: line, wait: wait, free: slots, inside: map[*visit]struct{}{}, pace: firstPace}
+	return &gate{waited: func(time.Duration) {}, slots: slots, line: line, wait: wait, free: slots, inside: map[*visit]struct{}{}, pace: firstPace, byByte: firstByte}
 }
 
 // visit is what the gate knows of one call.
@@ -249,4 +253,18 @@ func (g *gate) time(work float64) time.Duration {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	return time.Duration(work * float64(g.pace))
+}
+
+// remember takes note of what the sound of a tab of so many bytes costs.
+func (g *gate) remember(bytes int, about time.Duration) {
+	g.mu.Lock()
+	g.byByte += (about/time.Duration(max(bytes, 1)) - g.byByte) / 16
+	g.mu.Unlock()
+}
+
+// guess is what the sound of a tab of so many bytes is likely to cost.
+func (g *gate) guess(bytes int) time.Duration {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return time.Duration(bytes) * g.byByte
 }

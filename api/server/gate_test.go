@@ -194,6 +194,10 @@ func TestGateLearns(t *testing.T) {
 	}
 	require.InDelta(t, 4*time.Millisecond, g.pace, float64(100*time.Microsecond))
 	require.InDelta(t, 40*time.Millisecond, g.time(10), float64(time.Millisecond))
+	for range 200 {
+		g.remember(50, 20*time.Millisecond)
+	}
+	require.InDelta(t, 40*time.Millisecond, g.guess(100), float64(time.Millisecond))
 }
 
 // A listener who is slow keeps nobody out.

@@ -53,7 +53,7 @@ func (s *service) audio(c echo.Context) error {
 		return err
 	}
 	return s.tune(c, []representation{asWAV, asFLAC}, func(ctx context.Context, t *tabCall) (answer, error) {
-		t.about = soundByte
+		t.sound = true
 		p, err := t.piece(ctx)
 		if err != nil {
 			return answer{}, err
