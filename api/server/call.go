@@ -171,7 +171,7 @@ type file struct {
 func (f *file) bytes() int { return len(f.body) }
 
 func (f *file) answer() answer {
-	return answer{media: f.media, tag: f.tag, file: f.name, open: func() (content, error) { return f.body, nil }}
+	return answer{media: f.media, tag: f.tag, file: f.name, holds: len(f.body), open: func() (content, error) { return f.body, nil }}
 }
 
 // file makes an answer of the piece, or finds it made. Its bytes are part of its

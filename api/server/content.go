@@ -35,6 +35,7 @@ type answer struct {
 	tag   string // strong entity tag
 	file  string // the name it would be saved under
 	keep  string // how long it is fresh; empty for as long as usual
+	holds int    // bytes of memory until it is sent
 	open  func() (content, error)
 }
 

@@ -60,7 +60,7 @@ func (s *service) audio(c echo.Context) error {
 		}
 		tag := entityTag("audio", t.req.Canonical(), t.as.media, api.EngineVersion())
 		return answer{
-			media: t.as.media, tag: tag, file: fileName(p.Title(), t.as.ending), keep: t.keep,
+			media: t.as.media, tag: tag, file: fileName(p.Title(), t.as.ending), keep: t.keep, holds: soundVoice * p.Voices(),
 			open: func() (content, error) { return t.sounding(p, tag) },
 		}, nil
 	})
@@ -121,6 +121,10 @@ func (s *service) tune(c echo.Context, offers []representation, made func(contex
 	if err != nil {
 		return err
 	}
+	if err := s.hold(a.holds); err != nil {
+		return err
+	}
+	defer s.letGo(a.holds)
 	return s.send(c, a)
 }
 

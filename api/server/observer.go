@@ -15,7 +15,7 @@ type Observer interface {
 	Waited(d time.Duration)                                                    // for a slot
 	Rendered(seconds float64)                                                  // of sound were made
 	Cached(kind string, hit bool)                                              // piece, sound or file was asked of the cache
-	Shed(reason string)                                                        // a call was refused: line, wait, work or quota
+	Shed(reason string)                                                        // a call was refused: line, wait, work, memory or quota
 	Problem(severity, code string)                                             // a tab has a diagnostic
 	Stage(ctx context.Context, name string) (context.Context, func(err error)) // parse, perform, render or write begins; the function ends it
 }

@@ -25,6 +25,7 @@ type service struct {
 	gate   *gate
 	store  *store
 	quotas *quotas
+	held   atomic.Int64 // bytes, by calls under way
 	phase  atomic.Int32
 }
 
