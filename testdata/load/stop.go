@@ -4,64 +4,68 @@ import (
 	"errors"
 	"net/http"
 	"sync"
+	"sync/atomic"
 	"syscall"
 )
 
 // stops tells services to stop while 32 clients call without a pause, ten times
 // over, and counts what got lost.
 func stops(b *bench, binary string) error {
-	var whole, lost int
+	var all ends
 	for range 10 {
 		s, err := start(binary, "--line=64")
 		if err != nil {
 			return err
 		}
 		b.service = s
-		w, l, err := b.stopUnderLoad()
-		if err != nil {
+		if err := b.stopUnderLoad(&all); err != nil {
 			return err
 		}
-		whole, lost = whole+w, lost+l
 	}
-	b.says("told to stop under 32 clients, ten times: whole answers", "", "%d", whole)
-	b.says("cut short, reset or refused with an error", "0", "%d", lost)
+	b.says("told to stop under 32 clients, ten times: whole answers", "", "%d", all.whole.Load())
+	b.says("cut short or reset", "0", "%d", all.lost.Load())
+	b.says("refused for want of room, or failed on our side", "0", "%d", all.refused.Load())
 	return nil
 }
 
-func (b *bench) stopUnderLoad() (whole, lost int, err error) {
+// ends counts how calls end.
+type ends struct{ whole, lost, refused atomic.Int64 }
+
+func (b *bench) stopUnderLoad(all *ends) error {
 	var clients, first sync.WaitGroup
-	var mu sync.Mutex
-	path := fresh(soundSeconds)
+	path := fresh(2)
 	for range 32 {
 		first.Add(1)
 		clients.Go(func() {
 			answered := sync.OnceFunc(first.Done)
-			for w, l := 1, 0; w+l > 0; answered() {
-				w, l = b.one(path())
-				mu.Lock()
-				whole, lost = whole+w, lost+l
-				mu.Unlock()
+			for open := true; open; answered() {
+				open = b.one(path(), all)
 			}
 		})
 	}
 	first.Wait()
-	err = b.stop()
+	err := b.stop()
 	clients.Wait()
-	return whole, lost, err
+	return err
 }
 
-// one call of a client: a whole answer, a lost one, or neither where the door is
-// shut.
-func (b *bench) one(path string) (whole, lost int) {
+// one call of a client; false where the door is shut.
+func (b *bench) one(path string, all *ends) (open bool) {
 	res, err := b.client.Get(b.base + path)
 	if errors.Is(err, syscall.ECONNREFUSED) {
-		return 0, 0
+		return false
 	}
-	if err == nil {
-		size, failed := drain(res)
-		if failed == nil && size == res.ContentLength && res.StatusCode == http.StatusOK {
-			return 1, 0
-		}
+	if err != nil {
+		all.lost.Add(1)
+		return true
 	}
-	return 0, 1
+	switch size, err := drain(res); {
+	case err != nil || size != res.ContentLength:
+		all.lost.Add(1)
+	case res.StatusCode != http.StatusOK:
+		all.refused.Add(1)
+	default:
+		all.whole.Add(1)
+	}
+	return true
 }
