@@ -244,7 +244,10 @@ func (g *gate) learn(work float64, took time.Duration) {
 		return
 	}
 	g.mu.Lock()
-	g.pace += (time.Duration(float64(took)/work) - g.pace) / 16
+	// A piece during which the machine did something else tells nothing, and must
+	// not make calls due so late that they starve.
+	now := min(time.Duration(float64(took)/work), 2*g.pace)
+	g.pace += (now - g.pace) / 16
 	g.mu.Unlock()
 }
 

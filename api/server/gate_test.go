@@ -246,3 +246,15 @@ func TestBusyIsAnError(t *testing.T) {
 	require.True(t, errors.As(error(&errBusy{"line", 0}), &busy))
 	require.NotEmpty(t, busy.Error())
 }
+
+// One piece in which the machine stood still changes next to nothing.
+func TestPaceIgnoresAStall(t *testing.T) {
+	g := newGate(1, 1, time.Second)
+	before := g.time(1)
+	g.learn(1, 10*time.Second)
+	require.LessOrEqual(t, g.time(1), before+before/8)
+	for range 200 {
+		g.learn(1, 10*before)
+	}
+	require.InEpsilon(t, float64(10*before), float64(g.time(1)), 0.05, "a slow machine is learnt all the same")
+}
