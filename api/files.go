@@ -95,7 +95,7 @@ func (p *Piece) MusicXML(forC bool) ([]byte, error) {
 	sung := p.lyrics()
 	out, err := musicxml.Write(musicxml.Sheet{
 		Title: p.score.Title, Harp: h, Tempo: p.score.Tempo, Metre: p.doc.Metre, Swing: p.swings(),
-		Piece: p.doc.Unfold(), Skip: p.req.Brackets == "skip", ForC: forC,
+		Piece: p.doc.Unfold(), Moved: p.score.Moved, Skip: p.req.Brackets == "skip", ForC: forC,
 		Lyric: func(e *tab.Event) string {
 			line, column := p.doc.Source.Position(e.Span.Start)
 			return sung[place{line, column}]

@@ -11,7 +11,9 @@ import (
 // key, metre, tempo, the numbers of the measures and the last bar line.
 func (w *writer) dress() {
 	first := w.measures[0]
-	first.Attributes = w.attributes(w.count())
+	parts := w.count()
+	first.Attributes = w.attributes(parts)
+	w.harmonize(parts)
 	first.Directions = w.directions()
 	if w.Piece.Pickup.Sign() > 0 && len(w.measures) > 1 {
 		first.Implicit = "yes"

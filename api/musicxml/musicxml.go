@@ -11,7 +11,7 @@
 // another technical mark. A slide along holes is a glissando, one on a single
 // hole a slide, a fall a falloff, a slide from nowhere a scoop. The bend of
 // guitarists is not used: it says that the pitch leaves the written one, and
-// here the written pitch is the bent one.
+// here the written pitch is the bent one. Chords stand over their measures.
 //
 // Players who read from the fingering of one harp want every harp's music
 // written as if for a harp in C: the notes are then those of a harp in C, and
@@ -39,6 +39,7 @@ type Sheet struct {
 	Metre tab.Metre
 	Swing bool // a word is put over the notes
 	Piece *tab.Piece
+	Moved int  // semitones by which the piece's chords are moved to fit the harp
 	Skip  bool // leave out what stands in brackets
 
 	// ForC writes the notes as a harp in C would sound them, with a

@@ -45,6 +45,7 @@ func TestValidBySchema(t *testing.T) {
 	xsd := schema(t)
 	all := pages(t)
 	all["everything"] = "Title: A & B\nHarp: Ab\nMetre: 6/8\nTempo: 200\n|: (4)5~ {45 -4 r}- -> 7~, > 4 -3// -> -3 | (6 -6) 4* > r :| x3\n"
+	all["chords"] = "Metre: 3/4\nchords: C G7/B F#ø | N.C. | Bb13 %\n4-- 5-- | 6-- | 7--\n"
 	all["bare"] = "4 > r\n"
 	for name, page := range all {
 		for _, forC := range []bool{false, true} {

@@ -45,6 +45,7 @@ type measure struct {
 	Implicit   string      `xml:"implicit,attr,omitempty"`
 	Attributes *attributes `xml:"attributes"`
 	Directions []direction `xml:"direction"`
+	Harmonies  []harmony   `xml:"harmony"`
 	Notes      []*note     `xml:"note"`
 	Barline    *barline    `xml:"barline"`
 }

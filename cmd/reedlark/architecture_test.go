@@ -52,7 +52,7 @@ var mayImport = map[string][]string{
 	"openapi":                      {},
 	"api/picture":                  {"tab/score"},
 	"api/smf":                      {"tab/score"},
-	"api/musicxml":                 {"tab", "tab/harp"},
+	"api/musicxml":                 {"tab", "tab/chord", "tab/harp"},
 	"api": {
 		"api/musicxml", "api/picture", "api/smf", "openapi", "synth", "synth/dsp", "synth/flac", "synth/over", "synth/recording", "synth/reed", "synth/wav",
 		"tab", "tab/chord", "tab/diag", "tab/harp", "tab/perform", "tab/score",

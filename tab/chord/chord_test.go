@@ -130,3 +130,15 @@ func ExampleParse() {
 	// 2 [0 4 7] 6 <nil>
 	// "Dmajj7" is no chord; the nearest is Dmaj7
 }
+
+func TestSpelling(t *testing.T) {
+	for symbol, want := range map[string][3]string{
+		"C": {"C", "", ""}, "B♭m7": {"Bb", "m7", ""}, "F#m7b5/A♯": {"F#", "m7b5", "A#"}, "C6/9": {"C", "6/9", ""}, "C6/9/E": {"C", "6/9", "E"},
+		"D/D": {"D", "", "D"}, "N.C.": {"", "", ""}, "Bb/C": {"Bb", "", "C"},
+	} {
+		c, err := chord.Parse(symbol)
+		require.NoError(t, err)
+		root, quality, bass := c.Spelling()
+		assert.Equal(t, want, [3]string{root, quality, bass}, symbol)
+	}
+}

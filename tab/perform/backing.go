@@ -96,9 +96,12 @@ func (p *player) tune() band.Tune {
 	return t
 }
 
+// moved is how far the harp that is played lies above the page's.
+func (p *player) moved() int { return p.harp.Key.Tonic() - p.written.Tonic() }
+
 // changes are those of the page, moved to the harp that is played.
 func (p *player) changes() []band.Change {
-	by := p.harp.Key.Tonic() - p.written.Tonic()
+	by := p.moved()
 	out := make([]band.Change, len(p.piece.Chords))
 	for i, c := range p.piece.Chords {
 		out[i] = band.Change{At: c.At, Chord: c.Chord.Moved(by)}
@@ -151,7 +154,7 @@ func (p *player) checkBacking() {
 			"This page has no chords, so nothing plays along.")
 		return
 	}
-	if (p.harp.Key.Tonic()-p.written.Tonic())%12 != 0 {
+	if p.moved()%12 != 0 {
 		p.problems.Add(diag.Note, diag.ChordsMoved, p.piece.Chords[0].Span, "",
 			"The chords are written for a harp in %s and are moved along to the harp in %s.", p.written, p.harp.Key)
 	}

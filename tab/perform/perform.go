@@ -111,6 +111,7 @@ func (p *player) score() *score.Score {
 		Clicks:   p.clicks(clock, lead, zero),
 		Backing:  p.backing(clock, zero),
 		Chords:   p.chords(clock, zero),
+		Moved:    p.moved(),
 	}
 }
 

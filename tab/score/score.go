@@ -30,6 +30,7 @@ type Score struct {
 	Clicks   []Click   // in order of Start
 	Backing  []Backing // what plays along, in order of Start
 	Chords   []Chord   // what it plays along to, in order of Start
+	Moved    int       // semitones by which the page's chords are moved to fit the harp
 }
 
 // Harp is the instrument a score is played on.
