@@ -1,6 +1,11 @@
 package synth
 
-import "reedlark/tab/score"
+import (
+	"math"
+
+	"reedlark/synth/dsp"
+	"reedlark/tab/score"
+)
 
 // phrase is notes whose sound is not broken: a first one, and the tied ones
 // after it, on the same reeds.
@@ -56,9 +61,20 @@ func joins(a, b *score.Note) bool {
 	return a != nil && b != nil && (b.Onset == score.Legato || b.Onset == score.Passed)
 }
 
-// handOver is how long note b takes to take over from note a, seconds.
-// ref: 8 to 15 ms, common practice, no source; less between very short notes.
-func handOver(a, b *score.Note) float64 { return min(0.012, a.Seconds/2, b.Seconds/2) }
+// How long a hand-over takes, seconds: the farther the mouth has to travel, the
+// longer. ref: 8 to 15 ms, common practice, no source; by ear: the travel.
+const (
+	handLeast  = 0.008
+	handOctave = 0.004 // more for each octave between the two
+	handMost   = 0.015
+)
+
+// handOver is how long note b takes to take over from note a, seconds; less
+// between very short notes.
+func handOver(a, b *score.Note) float64 {
+	octaves := math.Abs(dsp.Log2(lowest(b) / lowest(a)))
+	return min(handLeast+float64(handOctave*octaves), handMost, a.Seconds/2, b.Seconds/2)
+}
 
 // handEarly is the part of a hand-over before the beat, so that the new note
 // passes -10 dB, sin(πx/2) = 0.316, on it.

@@ -75,6 +75,24 @@ func TestLegato(t *testing.T) {
 	}
 }
 
+// TestHandOverTravels: 8 to 15 ms, longer the farther apart the holes are
+// (common practice, no source).
+func TestHandOverTravels(t *testing.T) {
+	before := 0.0
+	for _, midi := range []float64{62, 67, 72, 84, 96} {
+		a := note(0.3, 0.5, 60)
+		b := then(&a, score.Legato, 0, 0.5, midi)
+		x := listen(t, tune(a, b), dry, quiet)[0]
+		low := measure.Envelope(measure.Band(x, 48000, 250, 272), 48000, 0.002, 0.0005)
+		s, err := prepare(tune(a, b), dry, quiet)
+		require.NoError(t, err)
+		took := s.plan.blows[1].tones[0].Envelope.HandOver
+		assert.Truef(t, took >= 0.008 && took <= 0.015 && took > before || took == 0.015, "%v in %v s", midi, took)
+		assert.Less(t, low.At(0.86), 0.1*low.At(0.6), "the old note is gone")
+		before = took
+	}
+}
+
 // TestPassedHoles: the holes passed in a slide sound one after the other, each
 // for its time, neighbours overlapping.
 func TestPassedHoles(t *testing.T) {
@@ -135,6 +153,42 @@ func TestBentIsDuller(t *testing.T) {
 	a, b := listen(t, tune(bent), dry, quiet)[0], listen(t, tune(plain), dry, quiet)[0]
 	loss := brightness(b, 68) - brightness(a, 68)
 	assert.Truef(t, loss > 2.5 && loss < 6.5, "%.1f dB", loss)
+}
+
+// TestBendIsNotLouder: held, a bend of any depth is no louder than its reed, by
+// its power and to a meter, and at most 3 dB softer (common practice, no source).
+func TestBendIsNotLouder(t *testing.T) {
+	for _, midi := range []float64{62, 67, 71, 74, 81, 88, 96} {
+		for depth := range 3 {
+			plain, bent := note(0.3, 0.8, midi), note(1.6, 0.8, midi-1-float64(depth))
+			bent.Voices[0].ReedHz, bent.Voices[0].Technique = pitch(midi), score.Bend
+			x := listen(t, tune(plain, bent), dry, quiet)[0]
+			reed, held := measure.Cut(x, 48000, 0.6, 1), measure.Cut(x, 48000, 1.9, 2.3)
+			power := measure.DB(measure.RMS(held) / measure.RMS(reed))
+			heard := measure.Momentary([][]float64{held}, 48000) - measure.Momentary([][]float64{reed}, 48000)
+			assert.Truef(t, max(power, heard) <= 0 && min(power, heard) > -3, "%v bent by %d: %.2f dB, %.2f LU", midi, depth+1, power, heard)
+		}
+	}
+}
+
+// TestLetGo: a bent grace goes on into its louder note without a break: the
+// pitch climbs, and so does the level, with no gap and no bump.
+func TestLetGo(t *testing.T) {
+	grace, plain := note(0.3, 0.07, 70), note(0.37, 0.8, 71)
+	grace.Gain = -9
+	grace.Voices[0].ReedHz, grace.Voices[0].Technique = pitch(71), score.Bend
+	plain.Voices[0].FromHz, plain.Voices[0].GlideSeconds, plain.Onset = pitch(70), 0.07, score.Tied
+	s, err := prepare(tune(grace, plain, note(1.6, 0.8, 71)), dry, quiet)
+	require.NoError(t, err)
+	require.Len(t, s.plan.blows, 2, "one voice throughout, and another to compare it with")
+	env := measure.Envelope(channels(frames(t, s, 0, s.Frames()), dry)[0], 48000, 0.012, 0.001)
+	steady, before := env.Steady(2.1, 2.3), -14.0
+	for at := 0.36; at < 0.45; at += 0.01 {
+		level := measure.DB(env.At(at) / steady)
+		assert.Truef(t, level < 0.3 && level > before-0.5, "%.1f dB at %v", level, at)
+		before = level
+	}
+	assert.InDelta(t, 0, measure.DB(env.At(0.5)/steady), 0.3)
 }
 
 // TestShake: two holes take turns 5 to 8 times a second and one voice is heard

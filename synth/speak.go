@@ -23,8 +23,8 @@ func (p *planner) addPhrase(ph phrase) {
 		return
 	}
 	n := ph.first()
-	gain := dsp.Gain(n.Gain + n.Accent)
-	b := blow{breath: p.breath(env, gain*math.Sqrt(facts.Power)), tones: make([]*reed.Tone, len(legs))}
+	gain := dsp.Gain(loud(n))
+	b := blow{breath: p.breath(env, dsp.Gain(loudest(ph))*math.Sqrt(facts.Power)), tones: make([]*reed.Tone, len(legs))}
 	b.breath.First, b.breath.End = first, end
 	if !n.Shake {
 		gain /= math.Sqrt(float64(len(legs)))
@@ -41,6 +41,15 @@ func (p *planner) addPhrase(ph phrase) {
 		p.parts = append(p.parts, b.breath)
 	}
 	p.blows = append(p.blows, b)
+}
+
+// loudest is the level of the loudest note of a phrase, dB: all have one noise.
+func loudest(ph phrase) float64 {
+	most := loud(ph.first())
+	for i := range ph.notes {
+		most = max(most, loud(&ph.notes[i]))
+	}
+	return most
 }
 
 // breath is the noise under a tone of the given RMS amplitude.
@@ -109,6 +118,7 @@ func (p *planner) legs(ph phrase) [][]reed.Leg {
 				out[i] = append(out[i], p.leg(n, &n.Voices[i], partials))
 			}
 		}
+		swell(out[i], ph.notes)
 	}
 	return out
 }
@@ -129,12 +139,13 @@ func highest(ph phrase, i int) float64 {
 const secondReed = 2.0
 
 func (p *planner) leg(n *score.Note, v *score.Voice, partials int) reed.Leg {
-	leg := reed.Leg{At: p.frame(n.Start), To: dsp.Log2(v.Hz)}
-	leg.From = leg.To
+	leg := reed.Leg{At: p.frame(n.Start), To: dsp.Log2(v.Hz), ToDB: bentLevel(v, v.Hz)}
+	leg.From, leg.FromDB = leg.To, leg.ToDB
 	leg.B = p.timbre(n, v, v.Hz, partials)
 	leg.A = leg.B
 	if v.FromHz != v.Hz && v.GlideSeconds > 0 {
 		leg.From, leg.Glide = dsp.Log2(v.FromHz), v.GlideSeconds
+		leg.FromDB = bentLevel(v, v.FromHz)
 		leg.A = p.timbre(n, v, v.FromHz, partials)
 		if v.Technique == score.Bend || v.FromHz < v.ReedHz {
 			leg.Dip = secondReed
@@ -142,6 +153,40 @@ func (p *planner) leg(n *score.Note, v *score.Voice, partials int) reed.Leg {
 	}
 	return leg
 }
+
+// A reed that is bent sounds duller and, though its table is as strong to a
+// meter, must not be louder than unbent: it gives up to bentLoss dB, half of
+// that at bentHalf cents. by ear: enough for what comes back lower down of
+// what its upper partials lose, up to 1 dB.
+const (
+	bentLoss = 1.5
+	bentHalf = 60.0
+)
+
+// bentLevel is the level of a voice at a pitch, dB re its reed unbent.
+func bentLevel(v *score.Voice, hz float64) float64 {
+	if v.Technique == score.Over || v.ReedHz <= hz {
+		return 0
+	}
+	cents := dsp.Cents(v.ReedHz, hz)
+	return -bentLoss * cents / (cents + bentHalf)
+}
+
+// swell lets the level go along with the glides of the notes of a phrase that
+// are not as loud as its first. Where nothing glides the level stays.
+func swell(legs []reed.Leg, notes []score.Note) {
+	was := 0.0
+	for i := range legs {
+		is := was
+		if legs[i].Glide > 0 {
+			is = loud(&notes[i]) - loud(&notes[0])
+		}
+		legs[i].FromDB, legs[i].ToDB = legs[i].FromDB+was, legs[i].ToDB+is
+		was = is
+	}
+}
+
+func loud(n *score.Note) float64 { return n.Gain + n.Accent }
 
 // timbre is the number of the sound of a voice at a pitch.
 func (p *planner) timbre(n *score.Note, v *score.Voice, hz float64, partials int) int32 {

@@ -24,10 +24,16 @@ const (
 	MaxPartials = 128
 )
 
+// taper is from where on, as a part of the reach, the partials fade, so that
+// the comb of a low reed thins out and has no edge. by ear: from 12 kHz.
+const taper = 12.0 / 13.5
+
+// reach is the highest frequency of a partial, Hz.
+func reach(rate int) float64 { return min(TopHz, TopOfRate*float64(rate)) }
+
 // Partials is how many harmonics a voice has that goes up to hz.
 func Partials(hz float64, rate int) int {
-	top := min(TopHz, TopOfRate*float64(rate))
-	return int(min(max(math.Floor(top/hz), 1), MaxPartials))
+	return int(min(max(math.Floor(reach(rate)/hz), 1), MaxPartials))
 }
 
 // Line is one partial.
@@ -45,10 +51,11 @@ func (l Line) Power() float64 { return float64(l.Amplitude * l.Amplitude * l.Wei
 func (t Timbre) Lines() []Line {
 	weighting := dsp.NewWeighting(float64(t.Rate))
 	lines := make([]Line, t.Partials)
-	power := 0.0
+	power, top := 0.0, reach(t.Rate)
 	for i, db := range spectrum.Levels(t.Hz, t.Partials, t.Colour) {
 		hz := float64(i+1) * t.Hz
-		lines[i] = Line{Hz: hz, Amplitude: dsp.Gain(db), Weight: weighting.Power(hz / float64(t.Rate))}
+		fade := dsp.FadeOut((hz/top - taper) / (1 - taper))
+		lines[i] = Line{Hz: hz, Amplitude: fade * dsp.Gain(db), Weight: weighting.Power(hz / float64(t.Rate))}
 		power += lines[i].Power()
 	}
 	scale := 1 / math.Sqrt(power)

@@ -21,6 +21,8 @@ type Leg struct {
 	From, To float64 // log2 of Hz
 	A, B     int32   // the timbres of the two, by number
 	Dip      float64 // dB the level sinks half way, where the second reed takes over
+	// FromDB and ToDB are the levels at its two ends, dB re the voice's Gain.
+	FromDB, ToDB float64
 }
 
 // Span is the first frame and the one after the last.
@@ -39,7 +41,7 @@ func (v *Tone) at(leg *Leg, frame int64) control {
 	way := leg.way(float64(frame-leg.At) / v.Rate)
 	cents, part := v.Motion.At(t)
 	gain, bright := v.Envelope.At(t)
-	gain *= part * v.Gain * leg.dip(way)
+	gain *= part * v.Gain * leg.level(way)
 	own, dark := float64(gain*bright), float64(gain*(1-bright))
 	return control{
 		step: v.step(leg, way, cents+v.Scoop.At(t)),
@@ -70,18 +72,24 @@ func (l *Leg) way(t float64) float64 {
 	return dsp.Smooth(t / l.Glide)
 }
 
-func (l *Leg) dip(way float64) float64 {
-	if l.Dip == 0 || way == 0 || way == 1 {
+// level is the gain so far along the way: from one end to the other in dB, and
+// a dip between.
+func (l *Leg) level(way float64) float64 {
+	if l.Glide <= 0 {
+		way = 1
+	}
+	db := l.FromDB + float64((l.ToDB-l.FromDB)*way) - float64(4*l.Dip*way*(1-way))
+	if db == 0 {
 		return 1
 	}
-	return dsp.Gain(-4 * l.Dip * way * (1 - way))
+	return dsp.Gain(db)
 }
 
 // Strength is the gains of the two waves at a frame, whatever the timbre.
 func (v *Tone) Strength(frame int64) (own, dark float64) {
 	leg, next := v.leg(frame)
 	if from, to := v.calm(leg, next); frame >= from && frame < to {
-		return v.Gain, 0
+		return v.Gain * leg.level(1), 0
 	}
 	g := v.at(leg, frame).gains
 	return float64(g[0]) + float64(g[2]), float64(g[1]) + float64(g[3])

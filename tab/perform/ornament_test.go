@@ -161,6 +161,33 @@ func TestGraces(t *testing.T) {
 	assert.Equal(t, "17/16", sc.Notes[6].StartBeat.RatString())
 }
 
+// A grace that bends the reed of its note is let go, not struck again: the
+// pitch rises from it without a gap, whatever brackets do to its level. Common
+// practice, no source.
+func TestBentGraceIsLetGo(t *testing.T) {
+	for _, brackets := range []Brackets{Soft, Full} {
+		p := newPage()
+		p.grace(tab.Draw, 3).Bend = 1
+		p.draw(3, "1")
+		p.grace(tab.Draw, 3).Bend = 3
+		p.draw(3, "1", bent(1))
+		p.grace(tab.Draw, 3)
+		p.draw(3, "1", bent(1))
+		sc := p.sounds(t, Settings{Brackets: brackets})
+		assert.Equal(t, []score.Onset{
+			score.FromSilence, score.Tied, score.Tongued, score.Tied, score.Tongued, score.Tongued,
+		}, onsets(sc.Notes), "a plain grace is struck")
+		for i, from := range map[int]int{1: 70, 3: 68} {
+			v := sc.Notes[i].Voices[0]
+			assert.InDelta(t, hz(from), v.FromHz, .01)
+			assert.True(t, v.GlideSeconds >= .04 && v.GlideSeconds <= .12, "takes %g s", v.GlideSeconds)
+			assert.Zero(t, sc.Notes[i-1].Gap)
+		}
+		direct := p.sounds(t, Settings{Brackets: brackets, Bends: Direct})
+		assert.Equal(t, score.Tongued, direct.Notes[1].Onset)
+	}
+}
+
 func TestBrackets(t *testing.T) {
 	build := func() *page {
 		p := newPage()

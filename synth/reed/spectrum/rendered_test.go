@@ -63,6 +63,7 @@ func TestRenderedNotesNearRecordedOnes(t *testing.T) {
 			sounded := min(len(n.Levels)+1, reed.Partials(n.Hz, rate))
 			d := measure.Distance(measured(t, n.Hz, sounded, breath)[1:], n.Levels)
 			require.LessOrEqual(t, d, 6.5, "%s %s", n.Name, breath)
+			t.Logf("%s %s: %.2f dB", n.Name, breath, d)
 			mean, compared = mean+d/5, compared+sounded-1
 		}
 		require.LessOrEqual(t, mean, 5.0, breath)
