@@ -164,6 +164,22 @@ func (p *Piece) Voices() int {
 	return n
 }
 
+// Bytes is about how much memory the piece takes, rather too much than too little.
+// ref: measured on pages of one thing over and over: notes, bends, bars, breaths,
+// remarks, sections, words, empty lines.
+func (p *Piece) Bytes() int {
+	const bare, voice, row, played, told = 8 << 10, 1200, 1 << 10, 360, 64 // bytes: at least; for each voice and row of tab; for each byte of one, and of other lines
+	n := bare + voice*p.Voices()
+	for _, l := range p.doc.Lines {
+		if l.Kind == tab.TabLine {
+			n += row + played*len(l.Text)
+		} else {
+			n += told * (len(l.Text) + 1)
+		}
+	}
+	return n
+}
+
 // Work is how much there is to render, in voice-seconds at 48,000 frames a second:
 // the seconds that each tone sounds, and at least those that the file lasts.
 func (p *Piece) Work() float64 {

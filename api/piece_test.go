@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"fmt"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -199,4 +200,36 @@ func TestStaminaIsNoted(t *testing.T) {
 	require.Len(t, list, 1)
 	require.Equal(t, openapi.Code(diag.WideLeap), list[0].Code)
 	require.Equal(t, 4, list[0].Column)
+}
+
+// A piece takes no more memory than it says, or a store of pieces would overflow;
+// nor a thirtieth of it.
+func TestBytes(t *testing.T) {
+	door := api.NewDoor()
+	for name, page := range map[string]string{
+		"notes": strings.Repeat("4 5 6 7 8 4 5 6\n", 300), "chords": strings.Repeat("12345678910 ", 300), "bends": strings.Repeat("-7/ ", 2000),
+		"bars": "4 |" + strings.Repeat("|", 20000), "breaths": "4 " + strings.Repeat(", ", 10000), "remarks": "4 " + strings.Repeat("(a) ", 5000),
+		"rests": "4 " + strings.Repeat("r ", 5000), "repeats": strings.Repeat("|: 4 :| x16\n", 200), "headers": strings.Repeat("Harp: zz\n", 3000) + "4 5",
+		"sections": strings.Repeat("[A] 4\n", 2000), "lines": "4 5\n" + strings.Repeat("a\n", 20000), "words": "4 5\n" + strings.Repeat("some words that are no tab here\n", 2000),
+	} {
+		req := api.Defaults()
+		req.Tab, req.Tempo = page, 400
+		before := heap()
+		piece, err := door.Open(req)
+		require.NoError(t, err, name)
+		require.NoError(t, piece.Prepare())
+		took := heap() - before
+		require.LessOrEqual(t, took, piece.Bytes()+(100<<10), name) // a table or two of a reed may be new
+		require.Greater(t, 30*took, piece.Bytes(), name)
+		runtime.KeepAlive(piece)
+	}
+}
+
+// heap is what lives, bytes.
+func heap() int {
+	var m runtime.MemStats
+	runtime.GC()
+	runtime.GC()
+	runtime.ReadMemStats(&m)
+	return int(m.HeapAlloc)
 }

@@ -57,10 +57,7 @@ const (
 // opened is a piece that is kept.
 type opened struct{ *api.Piece }
 
-// voiceBytes is what a piece takes for each of its voices, as measured.
-const voiceBytes = 1700
-
-func (o opened) bytes() int { return 4096 + voiceBytes*o.Voices() }
+func (o opened) bytes() int { return o.Bytes() }
 
 // piece opens the tab, or finds it open.
 func (t *tabCall) piece(ctx context.Context) (*api.Piece, error) {
