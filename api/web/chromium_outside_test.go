@@ -198,6 +198,16 @@ func (b *browser) visit(path string) {
 	b.do(chromedp.Navigate(b.url + path))
 }
 
+// reload loads the page anew and waits until it is another.
+func (b *browser) reload() {
+	b.t.Helper()
+	b.do(chromedp.Evaluate[chromedp.Void](`window.before = true`), chromedp.Reload())
+	require.Eventually(b.t, func() bool {
+		another, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool](`!window.before && document.readyState === 'complete'`))
+		return err == nil && another // between two documents there is none to ask
+	}, polled, tick)
+}
+
 // until waits until an expression is true.
 func (b *browser) until(expression string) {
 	b.t.Helper()

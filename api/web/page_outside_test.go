@@ -185,7 +185,7 @@ func TestMistakes(t *testing.T) {
 	assert.Equal(t, "4 4 4 5", eval[string](b, `document.querySelector('#tab').value`))
 	b.do(chromedp.SendKeys(chromedp.CSS("#tab"), " 6"))
 	b.until(`document.querySelectorAll('#sheet .n').length === 5`)
-	b.do(chromedp.Reload())
+	b.reload()
 	b.until(read)
 	assert.Equal(t, "4 4 4 6 5", eval[string](b, `document.querySelector('#tab').value`), "typed after the fix, and brought back by the address")
 }

@@ -230,7 +230,7 @@ func TestLinkToAPart(t *testing.T) {
 	b.until(looped("6 -6"))
 	b.visit(link("tab", "4 4 x2\n5 5\n6 6\n7 7", "from", "L2", "to", "L3"))
 	b.until(looped("5 5 6 6"))
-	b.do(chromedp.Reload())
+	b.reload()
 	b.until(looped("5 5 6 6"))
 	b.visit(link("tab", "4 4 x2\n5 5", "from", "L1", "to", "L1"))
 	b.until(looped("4 4"))

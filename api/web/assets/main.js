@@ -27,6 +27,7 @@ const transport = new Transport(practise, { waiting }, failed);
 const soon = later(250, refresh);
 const problems = new Problems(text, soon);
 let asked = 0;
+let part = settings.part;
 
 function failed(error) {
   if (!(error instanceof Refusal)) console.error(error);
@@ -61,6 +62,7 @@ async function show(tune) {
   byId('seek').max = score.seconds;
   await Promise.all([swapped, drawPicture(tune), chart.show(score.harp, request.layout)].map((p) => p.catch(failed)));
   practise.learn(score.beats, picture.bars);
+  if (part) adoptPart(score);
   showRange();
 }
 
@@ -81,7 +83,18 @@ function refuse(error) {
 }
 
 const tidy = (x) => Number(x.toFixed(2));
-const loopInAddress = () => (practise.on && practise.range ? practise.range : {});
+// What stands in the address beside the request: the part it was opened with
+// until that is the loop, then the loop.
+const loopInAddress = () => part ?? (practise.on && practise.range ? practise.range : {});
+
+function adoptPart(score) {
+  const loop = settings.partIn(score);
+  part = null;
+  if (!loop) return;
+  practise.set(loop.from, loop.to);
+  practise.on = byId('practise').open = true;
+  practise.changed();
+}
 
 function showRange() {
   const range = practise.on && !practise.whole ? practise.range : null;
@@ -174,10 +187,4 @@ function follow() {
 
 byId('names').onchange = () => byId('sheet').classList.toggle('named', byId('names').checked);
 wireShare(text, () => transport.tune?.score.title);
-refresh().then(() => {
-  const loop = transport.tune && settings.loopIn(transport.tune.score);
-  if (!loop) return;
-  practise.set(loop.from, loop.to);
-  practise.on = byId('practise').open = true;
-  practise.changed();
-});
+refresh();

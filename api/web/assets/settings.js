@@ -11,10 +11,15 @@ export class Settings {
     this.#kept = JSON.parse(form.dataset.state || '{}');
   }
 
-  // The part to be looped that the address asked for, as beats of a piece, or
-  // null.
-  loopIn(score) {
+  // The part that the address asked for, as it is written there.
+  get part() {
     const { from, to } = this.#kept;
+    return { ...(from !== undefined && { from }), ...(to !== undefined && { to }) };
+  }
+
+  // The same as beats of a piece; null where there is none.
+  partIn(score) {
+    const { from, to } = this.part;
     if (from === undefined && to === undefined) return null;
     const begin = edge(from, 0, (run) => run[0].start_beat, score);
     const end = edge(to, score.beats, (run) => run.at(-1).start_beat + run.at(-1).beats, score, begin);
