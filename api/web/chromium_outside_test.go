@@ -195,13 +195,19 @@ func (b *browser) media(kind string, features ...string) {
 // visit goes to an address of the server and waits until the page is ready.
 func (b *browser) visit(path string) {
 	b.t.Helper()
-	b.do(chromedp.Navigate(b.url + path))
+	b.leave(chromedp.Navigate(b.url + path))
 }
 
 // reload loads the page anew and waits until it is another.
 func (b *browser) reload() {
 	b.t.Helper()
-	b.do(chromedp.Evaluate[chromedp.Void](`window.before = true`), chromedp.Reload())
+	b.leave(chromedp.Reload())
+}
+
+// leave does what leads to another page and waits until that is there.
+func (b *browser) leave(step chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	b.do(chromedp.Evaluate[chromedp.Void](`window.before = true`), step)
 	require.Eventually(b.t, func() bool {
 		another, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool](`!window.before && document.readyState === 'complete'`))
 		return err == nil && another // between two documents there is none to ask
