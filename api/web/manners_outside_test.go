@@ -36,6 +36,20 @@ func TestBusyServer(t *testing.T) {
 	b.until(`audio.currentTime > 0.2 && document.querySelector('#status').textContent === ''`)
 }
 
+// A server that cannot be reached is no fault of the text, which waits for it.
+func TestServerAway(t *testing.T) {
+	b := open(t)
+	b.visit(link("tab", "4 -4 5"))
+	b.until(read)
+	b.do(chromedp.Evaluate[chromedp.Void](`window.there = window.fetch; window.fetch = () => Promise.reject(new TypeError('gone')); 0`))
+	b.set("tab", "4 -4 5 6")
+	b.until(`document.querySelector('#status').textContent.includes('cannot be reached') && document.querySelector('#status').textContent.includes('Trying again in 5 s')`)
+	assert.Equal(t, "4 -4 5 6", eval[string](b, `document.querySelector('#tab').value`))
+	assert.False(t, eval[bool](b, `document.querySelector('#toggle').disabled`), "what was read before still plays")
+	b.do(chromedp.Evaluate[chromedp.Void](`window.fetch = window.there; 0`))
+	b.until(`document.querySelectorAll('#sheet .n').length === 4 && document.querySelector('#status').textContent === ''`)
+}
+
 // Where addresses of sounds have to be signed the page posts its tab instead, and
 // the embedded player says what is the matter.
 func TestSignedAddresses(t *testing.T) {

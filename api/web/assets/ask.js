@@ -35,7 +35,7 @@ export async function fetchPatiently(url, { waiting = () => {}, ...options } = {
   for (let tries = 1; ; tries++) {
     const answer = await fetch(url, options).catch((error) => {
       if (error.name === 'AbortError') throw error;
-      throw new Refusal({ detail: 'The server cannot be reached. Your text is still here; try again in a moment.' });
+      throw new Refusal({ detail: 'The server cannot be reached. Your text is still here.' });
     });
     if (answer.ok) return answer;
     const busy = answer.status === 503 || answer.status === 429;

@@ -28,6 +28,8 @@ const soon = later(250, refresh);
 const problems = new Problems(text, soon);
 let asked = 0;
 let part = settings.part;
+let again = 0; // the timer of the next try
+const pause = 5; // seconds until then
 
 function failed(error) {
   if (!(error instanceof Refusal)) console.error(error);
@@ -37,14 +39,24 @@ function failed(error) {
 // Reads the page anew: the server says what it makes of it.
 async function refresh() {
   const mine = ++asked;
+  clearTimeout(again);
   const { request } = settings;
   keepAddress(request, loopInAddress());
   try {
     const tune = await Tune.open(request, { waiting });
     if (mine === asked) await show(tune);
   } catch (error) {
-    if (mine === asked) refuse(error);
+    if (mine === asked) (blamesText(error) ? refuse : away)(error);
   }
+}
+
+const blamesText = ({ problem }) => problem?.status >= 400 && problem.status < 500 && problem.status !== 429;
+
+// The server is not to be had: the text waits for it.
+function away(error) {
+  failed(error);
+  say(`${error.message} Trying again in ${pause} s.`);
+  again = setTimeout(refresh, 1000 * pause);
 }
 
 async function show(tune) {
