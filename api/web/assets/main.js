@@ -151,7 +151,7 @@ function changeTempo(by) {
 practise.changed = () => {
   showRange();
   keepAddress(settings.request, loopInAddress());
-  if (transport.playing) transport.play(transport.beat());
+  if (transport.playing) transport.play(() => transport.beat());
 };
 for (const hint of ['pointerenter', 'focus']) byId('toggle').addEventListener(hint, () => transport.prepare());
 byId('toggle').onclick = () => {

@@ -43,10 +43,9 @@ export class Transport {
 
   // The text or a setting is another; what plays goes on at the same beat.
   async swap(tune) {
-    const beat = this.beat();
     const again = this.playing;
     this.#tune = tune;
-    if (again) await this.play(beat);
+    if (again) await this.play(() => this.beat());
   }
 
   stop() {
@@ -55,7 +54,9 @@ export class Transport {
     this.changed();
   }
 
-  // Plays from a beat on, or from the beginning with its count-in.
+  // Plays from a beat on, or from the beginning with its count-in. The beat may
+  // be a function: then it is asked for when the sound is there, and what plays
+  // until then goes on.
   async play(beat = null) {
     const mine = ++this.#loadings;
     this.#loading = mine;
@@ -77,8 +78,9 @@ export class Transport {
   async #once(beat, mine) {
     const tune = this.#tune;
     const wave = await tune.wave(this.#options);
+    if (typeof beat === 'function') await wave.ready(wave.rate * (tune.beats.seconds(beat()) + 1));
     if (this.#loading !== mine) return;
-    await this.#player.play(wave, beat === null ? 0 : Math.max(0, tune.beats.seconds(beat) - 0.015), tune);
+    await this.#player.play(wave, offsetOf(beat, tune.beats), tune);
   }
 
   // Goes round; on a ladder each rung hands over to the next at a seam.
@@ -87,10 +89,12 @@ export class Transport {
     const ladder = this.#practise.ladder;
     let percent = ladder ? ladder.start : 100;
     let tune = await this.#part(range, score.tempo * percent / 100, beat === null ? request.count_in ?? 0 : 0);
-    const inside = beat !== null && beat >= range.from && beat < range.to;
     const wave = await tune.wave(this.#options);
+    await wave.ready(wave.rate * tune.round.end);
     if (this.#loading !== mine) return;
-    const offset = inside ? tune.beats.seconds(beat) : 0;
+    const now = typeof beat === 'function' ? beat() : beat;
+    const inside = now !== null && now >= range.from && now < range.to;
+    const offset = inside ? tune.beats.seconds(now) : 0;
     const segment = await this.#player.loop(wave, offset, tune.round, tune);
     if (!segment) return;
     this.rung(ladder ? percent : null, tune.score.tempo);
@@ -138,4 +142,10 @@ export class Transport {
       this.failed(error);
     }
   }
+}
+
+// Where in a sound to begin: a note with its attack, a place on the way exactly.
+function offsetOf(beat, beats) {
+  if (beat === null) return 0;
+  return typeof beat === 'function' ? beats.seconds(beat()) : Math.max(0, beats.seconds(beat) - 0.015);
 }
