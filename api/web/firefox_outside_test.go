@@ -4,6 +4,7 @@ package web_test
 
 import (
 	"bufio"
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -46,11 +47,16 @@ func openFirefox(t *testing.T) *firefox {
 	home := loudspeaker(t)
 	cmd := exec.Command("firefox-esr", "--headless", "--marionette", "--no-remote", "--profile", profile)
 	cmd.Env = append(os.Environ(), "HOME="+home, "XDG_RUNTIME_DIR="+home, "PULSE_SERVER=unix:"+filepath.Join(home, "sound"))
+	var said bytes.Buffer
+	cmd.Stderr = &said
 	require.NoError(t, cmd.Start())
 	f := &firefox{t: t, url: s.URL}
 	t.Cleanup(func() {
 		_ = cmd.Process.Kill()
 		_ = cmd.Wait()
+		if t.Failed() {
+			t.Logf("Firefox said: %s", said.String())
+		}
 	})
 	require.Eventually(t, func() bool {
 		var err error

@@ -88,7 +88,7 @@ window.worst = (a, b) => {
 
 // A sound of the server, as the browser itself decodes it.
 window.decoded = async (url) => {
-  const context = new OfflineAudioContext(1, 1, 48000);
+  const context = window.decoder ??= new OfflineAudioContext(1, 1, 48000); // kept, or it may go before it is done
   const buffer = await context.decodeAudioData(await (await fetch(url)).arrayBuffer());
   return buffer.getChannelData(0);
 };
