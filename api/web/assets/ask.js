@@ -7,6 +7,12 @@ export class Refusal extends Error {
     super(problem.detail || problem.title || 'The server did not say what is wrong.');
     this.problem = problem;
   }
+
+  // Whether asking the same again would be refused again.
+  get ofRequest() {
+    const { status } = this.problem;
+    return status >= 400 && status < 500 && status !== 429;
+  }
 }
 
 const mostTries = 5;

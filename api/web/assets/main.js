@@ -46,11 +46,9 @@ async function refresh() {
     const tune = await Tune.open(request, { waiting });
     if (mine === asked) await show(tune);
   } catch (error) {
-    if (mine === asked) (blamesText(error) ? refuse : away)(error);
+    if (mine === asked) (error.ofRequest ? refuse : away)(error);
   }
 }
-
-const blamesText = ({ problem }) => problem?.status >= 400 && problem.status < 500 && problem.status !== 429;
 
 // The server is not to be had: the text waits for it.
 function away(error) {
