@@ -49,15 +49,33 @@ func TestRanges(t *testing.T) {
 // TestProcessors: however many render, the bytes are the same.
 func TestProcessors(t *testing.T) {
 	s := mixed(t, 11, 60, roomy)
-	require.Greater(t, s.Frames(), int64(longFrames), "long enough to be shared out")
 	want := frames(t, s, 0, s.Frames())
 	for _, procs := range []int{1, 2, 8} {
 		before := runtime.GOMAXPROCS(procs)
-		got := frames(t, s, 0, s.Frames())
+		for _, workers := range []int{1, 2, mostWorkers} {
+			var got []int32
+			require.NoError(t, s.render(context.Background(), 0, s.Frames(), workers, func(block []int32) error {
+				got = append(got, block...)
+				return nil
+			}))
+			require.Equal(t, want, got, "%d workers on %d processors", workers, procs)
+		}
 		runtime.GOMAXPROCS(before)
-		require.Equal(t, want, got, "%d processors", procs)
 	}
 	require.Equal(t, want, frames(t, mixed(t, 11, 60, roomy), 0, s.Frames()), "prepared again")
+}
+
+// TestLong: a sound long enough for more than one processor is the same in
+// short ranges, which one renders alone.
+func TestLong(t *testing.T) {
+	s, err := Prepare(tune(note(0.1, 0.5, 72), note(190.2, 0.7, 60)), Settings{Rate: 22050, Depth: 16, Channels: 1, Loudness: -16})
+	require.NoError(t, err)
+	require.Greater(t, s.Frames(), int64(longFrames), "long enough to be shared out")
+	whole, pieces := digest(frames(t, s, 0, s.Frames())), []int32(nil)
+	for at := int64(0); at < s.Frames(); at += longFrames / 3 {
+		pieces = append(pieces, frames(t, s, at, min(s.Frames(), at+longFrames/3))...)
+	}
+	require.Equal(t, whole, digest(pieces))
 }
 
 // TestSharedTables: a cache too small for the tune, or warm from another,

@@ -10,9 +10,9 @@ import (
 	"reedlark/synth/reed"
 )
 
-// longFrames is how long a range must be, ten seconds, for more than one processor to be
+// longFrames is how long a range must be, a minute and a half, for more than one processor to be
 // worth it.
-const longFrames = 1 << 19
+const longFrames = 1 << 22
 
 // mostWorkers bounds the processors, and so the memory, one render takes.
 const mostWorkers = 4

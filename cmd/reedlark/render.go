@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 
 	"github.com/alecthomas/kong"
@@ -30,7 +31,15 @@ type renderCmd struct {
 // flacFormat is the format that is asked for, and the end of its files' names.
 const flacFormat = "flac"
 
+// collectAt is how much the heap grows, in percent, before garbage is collected.
+// The runtime's own 100 collects once in a minute's tune, which costs a fifth of
+// the time of all the rest; 150 not at all, for half a megabyte.
+const collectAt = 150
+
 func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(collectAt)
+	}
 	if err := r.overFlags.check(); err != nil {
 		return c.fail("", err)
 	}
