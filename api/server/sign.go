@@ -30,7 +30,7 @@ import (
 func Sign(address string, k Key, expires time.Time) (string, error) {
 	u, err := url.Parse(address)
 	switch {
-	case err != nil || !strings.HasPrefix(u.Path, "/") || u.Opaque != "":
+	case err != nil || !strings.HasPrefix(u.EscapedPath(), "/") || u.Opaque != "":
 		return "", notAllowed("url", fmt.Sprintf("the address is %q", address), "the URL of a sound, or its path and query")
 	case u.RawQuery == "":
 		return "", notAllowed("url", "the address has no query", "the URL of a sound, as /v1/audio?tab=4+-4")
