@@ -43,7 +43,7 @@ func answered(t *testing.T, url string) (status int, res *http.Response) {
 // Far more is asked for than can be done: some is done, the rest refused in the
 // way a client understands, health answers meanwhile, and all is well after.
 func TestOverload(t *testing.T) {
-	s := serve(t, "--slots=1", "--line=2", "--drain=0s")
+	s := serve(t, "--slots=1", "--line=2", "--drain=0s", "--metrics=127.0.0.1:0")
 	var calls sync.WaitGroup
 	var mu sync.Mutex
 	count := map[int]int{}
@@ -71,6 +71,8 @@ func TestOverload(t *testing.T) {
 	assert.Equal(t, 400, count[http.StatusOK]+count[http.StatusServiceUnavailable], count)
 	assert.Positive(t, count[http.StatusOK])
 	assert.Positive(t, count[http.StatusServiceUnavailable])
+	shed := s.figure(t, `reedlark_shed_total{reason="line"}`) + s.figure(t, `reedlark_shed_total{reason="work"}`) + s.figure(t, `reedlark_shed_total{reason="wait"}`)
+	assert.Equal(t, float64(count[http.StatusServiceUnavailable]), shed, "each refusal is counted, by its reason")
 	for n := range 10 {
 		status, _ := answered(t, s.twenty(1000+n))
 		assert.Equal(t, http.StatusOK, status)
@@ -130,14 +132,24 @@ func stopped(t *testing.T, s *service) {
 // rendered is how many seconds of sound were made.
 func (s *service) rendered(t *testing.T) float64 {
 	t.Helper()
+	return s.figure(t, "reedlark_rendered_sound_seconds_total")
+}
+
+// figure is one of the metrics, by its name and labels as they are written; one
+// that was never counted is 0.
+func (s *service) figure(t *testing.T, name string) float64 {
+	t.Helper()
 	res, err := http.Get(s.figures + "/metrics")
 	require.NoError(t, err)
 	text, err := io.ReadAll(res.Body)
 	require.NoError(t, err)
 	require.NoError(t, res.Body.Close())
-	found := regexp.MustCompile(`(?m)^reedlark_rendered_sound_seconds_total (\S+)$`).FindSubmatch(text)
-	require.NotNil(t, found)
-	seconds, err := strconv.ParseFloat(string(found[1]), 64)
+	require.Contains(t, string(text), "reedlark_build_info")
+	found := regexp.MustCompile(`(?m)^` + regexp.QuoteMeta(name) + ` (\S+)$`).FindSubmatch(text)
+	if found == nil {
+		return 0
+	}
+	value, err := strconv.ParseFloat(string(found[1]), 64)
 	require.NoError(t, err)
-	return seconds
+	return value
 }
