@@ -90,8 +90,8 @@ func TestEmbedMarksOnTime(t *testing.T) {
 		const begun = (got.frame - want.findIndex((x) => x !== 0)) / 48000; // when second 0 of the sound was
 		return heard.lit.map((l) => ({ Late: l.at - begun - notes.find((n) => n.line + ':' + n.column === l.place).start, Waited: l.waited }));
 	})()`)
-	assert.GreaterOrEqual(t, len(late), 7, "the first may come before the score")
-	onTime(t, late)
+	assert.GreaterOrEqual(t, len(late), 6)
+	onTime(t, late[1:]) // the first may sound before the score is here
 }
 
 // mark is how many seconds after its note it came, and how long the page had
