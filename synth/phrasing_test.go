@@ -49,6 +49,22 @@ func TestBreathChange(t *testing.T) {
 	}
 }
 
+// TestShortNotesKeepTheirTime: gap and release together take at most a quarter of a
+// short note, from 90 % of its level to the next note's beat.
+func TestShortNotesKeepTheirTime(t *testing.T) {
+	for _, seconds := range []float64{0.25, 0.125, 0.09} {
+		for onset, gap := range map[score.Onset]float64{score.NewBreath: 0.035, score.Tongued: 0.025} {
+			a := note(0.3, seconds, 84)
+			b := then(&a, onset, min(gap, seconds/6), 0.5, 84)
+			env := measure.Envelope(listen(t, tune(a, b), dry, quiet)[0], 48000, 0.003, 0.0005)
+			steady := env.At(0.3 + seconds/2)
+			lost := 0.3 + seconds - env.Fall(0.3+seconds/2, 0.9*steady)
+			assert.Lessf(t, lost, seconds/4+0.002, "%v s, onset %v", seconds, onset)
+			assert.Less(t, env.At(0.3+seconds-min(gap, seconds/6)/2), 0.3*steady, "and it is heard to end")
+		}
+	}
+}
+
 // TestReleaseIntoRest: the note before a rest is gone when its time is over,
 // and so is all of it 0.1 s later, 100 dB down.
 func TestReleaseIntoRest(t *testing.T) {
