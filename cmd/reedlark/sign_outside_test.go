@@ -21,7 +21,7 @@ func TestExamplesSignAlike(t *testing.T) {
 				args, flags = append(args, expires), append(flags, "--expires=2096-01-31T18:00:00Z")
 			}
 			cmd := exec.Command(example[0], args...)
-			cmd.Dir = root + "/examples/sign"
+			cmd.Dir = "examples/sign"
 			out, err := cmd.Output()
 			require.NoError(t, err)
 			want := call(t, "", flags...)
