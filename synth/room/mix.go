@@ -5,9 +5,13 @@ import "slices"
 // Mid writes the middle sum of len(dst) frames of bus from frame at on, which
 // must have Reach frames before it.
 func (r Room) Mid(dst, bus []float32, at int) {
-	copy(dst, bus[at:])
+	onto := bus[at:][:len(dst)]
+	if r.Dry() {
+		copy(dst, onto)
+	}
 	for _, f := range r.mid {
-		f.addTo(dst, bus, at)
+		f.add(dst, onto, bus, at)
+		onto = dst
 	}
 }
 
@@ -15,7 +19,7 @@ func (r Room) Mid(dst, bus []float32, at int) {
 func (r Room) Side(dst, bus []float32, at int) {
 	clear(dst)
 	for _, f := range r.side {
-		f.addTo(dst, bus, at)
+		f.add(dst, dst, bus, at)
 	}
 }
 
@@ -38,14 +42,16 @@ func fives(reflections []Tap, gain func(Tap) float32) []five {
 	return out
 }
 
-func (f *five) addTo(dst, bus []float32, at int) {
+// add writes the sum of what there is already and the five.
+func (f *five) add(dst, onto, bus []float32, at int) {
 	n := len(dst)
+	onto = onto[:n]
 	from := func(i int) []float32 { return bus[at-f.delay[i]:][:n] }
 	a, b, c, d, e := from(0), from(1), from(2), from(3), from(4)
 	ga, gb, gc, gd, ge := f.gain[0], f.gain[1], f.gain[2], f.gain[3], f.gain[4]
 	for i := range dst {
 		x := float32(ga*a[i]) + float32(gb*b[i])
 		y := float32(gc*c[i]) + float32(gd*d[i])
-		dst[i] += x + y + float32(ge*e[i])
+		dst[i] = onto[i] + (x + y + float32(ge*e[i]))
 	}
 }
