@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -79,25 +80,29 @@ func (s *service) exit() int {
 
 // client asks again and again, each time a sound that nobody has asked for,
 // until the door is shut. An answer that is not whole, or no success, is an
-// error.
+// error, but for being told that there is no room: that is what a slow machine
+// says, closing or not.
 func (s *service) client(one *http.Client, name int, answered func()) error {
 	for n := 0; ; n++ {
-		res, err := one.Get(fmt.Sprintf("%s/v1/audio?tab=4+-4+5+-5+6---&tempo=%d.%03d", s.base, 60+name, n))
+		res, err := one.Get(fmt.Sprintf("%s/v1/audio?rate=22050&tab=4+-4&tempo=%d.%03d", s.base, 160+name, n))
 		if errors.Is(err, syscall.ECONNREFUSED) {
 			return nil
 		}
 		if err != nil {
 			return err
 		}
-		size, err := io.Copy(io.Discard, res.Body)
+		body, err := io.ReadAll(res.Body)
 		_ = res.Body.Close() // read to its end
+		full := res.StatusCode == http.StatusServiceUnavailable && bytes.Contains(body, []byte("/problems/busy"))
 		switch {
 		case err != nil:
 			return err
-		case res.StatusCode != http.StatusOK || size != res.ContentLength:
-			return fmt.Errorf("%s with %d bytes of %d", res.Status, size, res.ContentLength)
+		case full:
+		case res.StatusCode != http.StatusOK || int64(len(body)) != res.ContentLength:
+			return fmt.Errorf("%s with %d bytes of %d", res.Status, len(body), res.ContentLength)
+		default:
+			answered()
 		}
-		answered()
 	}
 }
 
