@@ -1,6 +1,7 @@
 package synth
 
 import (
+	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -119,5 +120,26 @@ func TestLinesThatMeetTheBand(t *testing.T) {
 		}
 		x := listen(t, sc, Settings{Rate: 48000, Depth: 16, Channels: 1, Room: 0.3, Loudness: -20}, -40)
 		assert.InDelta(t, -20, measure.Integrated(x, 48000), 0.2, "%g", midi)
+	}
+}
+
+// TestProcessorsWithABand: however many render a long sound with a band, the
+// bytes are the same, and so is any range of it.
+func TestProcessorsWithABand(t *testing.T) {
+	c := newSeeded(9)
+	s, err := Prepare(accompany(c, invent(c, 70, beats{0.4, 0.5})), roomy)
+	require.NoError(t, err)
+	require.Greater(t, s.Frames(), int64(longFrames), "long enough to be shared out")
+	want := frames(t, s, 0, s.Frames())
+	for _, procs := range []int{1, 2, 8} {
+		before := runtime.GOMAXPROCS(procs)
+		got := frames(t, s, 0, s.Frames())
+		runtime.GOMAXPROCS(before)
+		require.Equal(t, want, got, "%d processors", procs)
+	}
+	for range 10 {
+		from := int64(c.number(0, int(s.Frames())))
+		to := min(s.Frames(), from+int64(c.number(0, 30000)))
+		require.Equal(t, want[2*from:2*to], frames(t, s, from, to), "%d to %d", from, to)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 
+	"reedlark/tab/chord"
 	"reedlark/tab/diag"
 )
 
@@ -38,6 +39,12 @@ func (p *page) setBlock(b block) {
 		all = append(all, bars[i].over(stretches[i])...)
 	}
 	hang(rows, all)
+	none := placed{chord.Chord{Symbol: "N.C.", Silent: true}, at, 1}
+	for _, r := range b.rows { // the others of the block have no chords
+		if !slices.Contains(rows, r) {
+			hang([]*row{r}, []change{{new(big.Rat), none}})
+		}
+	}
 }
 
 // doubtful says that some of the rows cannot be read, so that nobody knows how
