@@ -127,7 +127,7 @@ func TestLinesThatMeetTheBand(t *testing.T) {
 // bytes are the same, and so is any range of it.
 func TestProcessorsWithABand(t *testing.T) {
 	c := newSeeded(9)
-	s, err := Prepare(accompany(c, invent(c, 100, beats{0.4, 0.5})), roomy)
+	s, err := Prepare(accompany(c, invent(c, 260, beats{0.4, 0.5})), roomy)
 	require.NoError(t, err)
 	require.Greater(t, s.Frames(), int64(longFrames), "long enough to be shared out")
 	want := frames(t, s, 0, s.Frames())
