@@ -17,6 +17,7 @@ import (
 	"html/template"
 	"io"
 	"io/fs"
+	"sync"
 )
 
 //go:embed pages/*.html
@@ -107,16 +108,20 @@ type NoteView struct {
 	Wrong string // why there is no such note
 }
 
-var templates = template.Must(template.New("").Funcs(template.FuncMap{
-	"fields": func() []Field { return fields },
-	"harps":  harps,
-}).ParseFS(pages, "pages/*.html"))
+// templates are read when the first page is asked for: a program that only
+// renders has no use for them.
+var templates = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("").Funcs(template.FuncMap{
+		"fields": func() []Field { return fields },
+		"harps":  harps,
+	}).ParseFS(pages, "pages/*.html"))
+})
 
 // Page writes the page at which a tab is heard.
-func Page(w io.Writer, v View) error { return templates.ExecuteTemplate(w, "page.html", v) }
+func Page(w io.Writer, v View) error { return templates().ExecuteTemplate(w, "page.html", v) }
 
 // Embed writes the small player for other sites.
-func Embed(w io.Writer, v View) error { return templates.ExecuteTemplate(w, "embed.html", v) }
+func Embed(w io.Writer, v View) error { return templates().ExecuteTemplate(w, "embed.html", v) }
 
 // Note writes the page about one note.
-func Note(w io.Writer, v NoteView) error { return templates.ExecuteTemplate(w, "note.html", v) }
+func Note(w io.Writer, v NoteView) error { return templates().ExecuteTemplate(w, "note.html", v) }
