@@ -29,10 +29,22 @@ import (
 
 func main() {
 	signal.Ignore(syscall.SIGPIPE) // a closed pipe is an error that can be told
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	context.AfterFunc(ctx, stop) // a second Ctrl-C ends at once
-	code := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
-	os.Exit(code)
+	os.Exit(run(untilTold(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// untilTold ends with the first Ctrl-C or SIGTERM. The second ends the process,
+// whatever it does; there is room for both, so that none is missed.
+func untilTold() context.Context {
+	ctx, end := context.WithCancel(context.Background())
+	told := make(chan os.Signal, 2)
+	signal.Notify(told, os.Interrupt, syscall.SIGTERM)
+	go func() {
+		<-told
+		end()
+		<-told
+		os.Exit(int(api.Ours))
+	}()
+	return ctx
 }
 
 // command is what each command line struct does once its flags are read.

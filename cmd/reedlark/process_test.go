@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"io"
 	"os"
 	"os/exec"
@@ -24,12 +25,18 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
+// processTime is more than the slowest machine needs: a process that is still there
+// after it hangs, and is killed.
+const processTime = 3 * time.Minute
+
 // program is a call of the program as a process of its own.
 func program(t *testing.T, args ...string) (*exec.Cmd, *bytes.Buffer) {
 	t.Helper()
 	self, err := os.Executable()
 	require.NoError(t, err)
-	cmd := exec.CommandContext(t.Context(), self, args...)
+	ctx, stop := context.WithTimeout(t.Context(), processTime)
+	t.Cleanup(stop)
+	cmd := exec.CommandContext(ctx, self, args...)
 	cmd.Env = append(os.Environ(), asProgram+"=1")
 	var said bytes.Buffer
 	cmd.Stderr = &said
@@ -61,7 +68,7 @@ func TestInterruptedProcess(t *testing.T) {
 	require.Eventually(t, func() bool {
 		parts, err := filepath.Glob(".reedlark-*.part")
 		return err == nil && len(parts) == 1
-	}, 20*time.Second, time.Millisecond)
+	}, processTime, time.Millisecond)
 	require.NoError(t, cmd.Process.Signal(os.Interrupt))
 	require.Error(t, cmd.Wait(), said.String())
 	assert.Equal(t, 3, cmd.ProcessState.ExitCode())

@@ -57,7 +57,7 @@ func serve(t *testing.T, args ...string) *service {
 	case <-s.ended:
 		t.Fatal("it did not start: ", cmd.Wait())
 	}
-	require.Eventually(t, func() bool { return s.status("/readyz") == http.StatusOK }, 20*time.Second, time.Millisecond)
+	require.Eventually(t, func() bool { return s.status("/readyz") == http.StatusOK }, processTime, time.Millisecond)
 	return s
 }
 
@@ -71,7 +71,7 @@ func (s *service) status(path string) int {
 	return res.StatusCode
 }
 
-// exit waits for the end and is the exit code.
+// exit waits for the end and is the exit code, -1 where it had to be killed.
 func (s *service) exit() int {
 	<-s.ended
 	_ = s.Wait() // the code says it
@@ -137,11 +137,11 @@ func TestStopUnderLoad(t *testing.T) {
 func TestTwoSignals(t *testing.T) {
 	s := serve(t, "--drain=10m")
 	require.NoError(t, s.Process.Signal(syscall.SIGTERM))
-	require.Eventually(t, func() bool { return s.status("/readyz") == http.StatusServiceUnavailable }, 5*time.Second, time.Millisecond)
+	require.Eventually(t, func() bool { return s.status("/readyz") == http.StatusServiceUnavailable }, processTime, time.Millisecond)
 	require.Equal(t, http.StatusOK, s.status("/healthz"))
 	require.Equal(t, http.StatusOK, s.status("/v1/score?tab=4"))
 	require.NoError(t, s.Process.Signal(syscall.SIGTERM))
-	require.NotZero(t, s.exit())
+	require.Equal(t, 3, s.exit())
 }
 
 // The figures are on a listener of their own, and nowhere else.
