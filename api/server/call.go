@@ -37,10 +37,21 @@ func (t *tabCall) ctx() context.Context { return context.WithoutCancel(t.c.Reque
 // ref: RFC 9211.
 func (t *tabCall) get(ctx context.Context, k key, make func() (kept, error)) (kept, error) {
 	v, how, err := t.store.get(ctx, k, make)
+	for how == collapsed && t.notMine(err) {
+		v, how, err = t.store.get(ctx, k, make)
+	}
 	if err == nil && !t.c.Response().Committed {
 		t.c.Response().Header().Set("Cache-Status", "reedlark; "+how)
 	}
 	return v, err
+}
+
+// notMine says that whoever was to make something for all was refused for what is
+// no reason to refuse this call: another's quota, or any, where it is half sent.
+func (t *tabCall) notMine(err error) bool {
+	var over *errQuota
+	var busy *errBusy
+	return errors.As(err, &over) || t.visit.must && errors.As(err, &busy)
 }
 
 // What is thought to take how long before more is known, on the machine of the

@@ -13,10 +13,12 @@ import (
 	"github.com/labstack/echo/v4"
 )
 
-// content is an answer of known size, any part of which can be had alone.
+// content is an answer of known size, any part of which can be had alone. What
+// is written may be one of several parts: then it is told how many bytes of it
+// will be asked for after these.
 type content interface {
 	Size() int64
-	WriteRange(ctx context.Context, w io.Writer, offset, n int64) error
+	WriteRange(ctx context.Context, w io.Writer, offset, n, more int64) error
 }
 
 // text is content that is there already.
@@ -24,7 +26,7 @@ type text []byte
 
 func (t text) Size() int64 { return int64(len(t)) }
 
-func (t text) WriteRange(_ context.Context, w io.Writer, offset, n int64) error {
+func (t text) WriteRange(_ context.Context, w io.Writer, offset, n, _ int64) error {
 	_, err := w.Write(t[offset : offset+n])
 	return err
 }
@@ -133,22 +135,42 @@ func (s *service) write(c echo.Context, b body) (err error) {
 	res.Header().Set("Content-Length", strconv.FormatInt(b.size(), 10))
 	res.Status = b.status
 	out := patient{res, http.NewResponseController(res), s.cfg.WriteRate}
+	var more int64
 	for _, p := range b.parts {
-		if err = p.write(ctx, out); err != nil {
+		more += p.at.n
+	}
+	for _, p := range b.parts {
+		more -= p.at.n
+		if err = p.write(ctx, out, more); err != nil {
 			return s.breakOff(c, err)
 		}
 	}
 	return nil
 }
 
-func (p part) write(ctx context.Context, w io.Writer) error {
-	if _, err := io.WriteString(w, p.before); err != nil {
+func (p part) write(ctx context.Context, w io.Writer, more int64) error {
+	if p.at.n == 0 {
+		_, err := io.WriteString(w, p.before)
 		return err
 	}
-	if p.at.n == 0 {
-		return nil
+	return p.of.WriteRange(ctx, &led{w, p.before}, p.at.from, p.at.n, more)
+}
+
+// led is a writer that writes some text before all else, and that not before there
+// is something else: until then an answer can still be refused.
+type led struct {
+	io.Writer
+	before string
+}
+
+func (l *led) Write(b []byte) (int, error) {
+	if l.before != "" {
+		if _, err := io.WriteString(l.Writer, l.before); err != nil {
+			return 0, err
+		}
+		l.before = ""
 	}
-	return p.of.WriteRange(ctx, w, p.at.from, p.at.n)
+	return l.Writer.Write(b)
 }
 
 func (s *service) breakOff(c echo.Context, err error) error {

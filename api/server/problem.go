@@ -73,7 +73,7 @@ func (s *service) retry(c echo.Context, err error) {
 		return
 	}
 	s.cfg.Observer.Shed(reason)
-	seconds := int(min(after, time.Hour)/time.Second) + 1
+	seconds := int(min(after, maxAfter)/time.Second) + 1
 	var dice [1]byte
 	_, _ = rand.Read(dice[:]) // it never fails
 	seconds += int(dice[0]) % (seconds + 1)
@@ -94,12 +94,12 @@ func (s *service) refuse(err error, c echo.Context) {
 		c.Response().Status = statusGone
 		panic(http.ErrAbortHandler) // there is nobody to tell
 	}
-	p := s.problem(err, c)
-	c.Set(problemCode, strings.TrimPrefix(p.Type, "/problems/"))
 	h := c.Response().Header()
-	for _, success := range []string{"ETag", "Accept-Ranges", "Content-Disposition", "Content-Length", "Content-Type", "Cache-Status"} {
+	for _, success := range []string{"ETag", "Accept-Ranges", "Content-Disposition", "Content-Length", "Content-Range", "Content-Type", "Cache-Status"} {
 		h.Del(success)
 	}
+	p := s.problem(err, c)
+	c.Set(problemCode, strings.TrimPrefix(p.Type, "/problems/"))
 	h.Set("Cache-Control", "no-store")
 	if id, ok := c.Get(requestID).(string); ok { // never on what is cached: it would name another's call
 		h.Set(echo.HeaderXRequestID, id)

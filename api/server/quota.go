@@ -31,6 +31,9 @@ func newQuotas(q Quota) (*quotas, error) {
 	return &quotas{q, clients}, err
 }
 
+// maxAfter is the latest at which anyone is told to come again.
+const maxAfter = time.Hour
+
 // errQuota says that a client asked for more than it may have.
 type errQuota struct{ after time.Duration }
 
@@ -47,7 +50,7 @@ func (q *quotas) charge(c echo.Context, work float64) error {
 	}
 	l := q.client(c.RealIP())
 	now := time.Now()
-	n := int(math.Ceil(min(max(work, 1), q.Burst)))
+	n := int(min(math.Ceil(max(work, 1)), float64(l.Burst())))
 	ok := l.AllowN(now, n)
 	left := max(0, l.TokensAt(now))
 	if h := c.Response().Header(); !c.Response().Committed {
@@ -55,7 +58,8 @@ func (q *quotas) charge(c echo.Context, work float64) error {
 		h.Set("RateLimit", fmt.Sprintf(`"client";r=%.0f;t=%.0f`, math.Floor(left), math.Ceil((q.Burst-left)/q.Rate)))
 	}
 	if !ok {
-		return &errQuota{time.Duration((float64(n) - left) / q.Rate * float64(time.Second))}
+		seconds := min((float64(n)-left)/q.Rate, maxAfter.Seconds())
+		return &errQuota{time.Duration(seconds * float64(time.Second))}
 	}
 	return nil
 }

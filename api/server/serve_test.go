@@ -104,7 +104,7 @@ type broken struct{ good int }
 
 func (b broken) Size() int64 { return 1 << 20 }
 
-func (b broken) WriteRange(_ context.Context, w io.Writer, _, _ int64) error {
+func (b broken) WriteRange(_ context.Context, w io.Writer, _, _, _ int64) error {
 	if b.good > 0 {
 		if _, err := w.Write(make([]byte, b.good)); err != nil {
 			return err

@@ -45,10 +45,10 @@ func (s *sounding) about(work float64) time.Duration {
 }
 
 // WriteRange sends n bytes of the file from an offset on.
-func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n int64) error {
+func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n, more int64) error {
 	for n > 0 {
 		number, begins := s.find(offset)
-		b, err := s.block(ctx, number, n)
+		b, err := s.block(ctx, number, n+more)
 		if err != nil {
 			return err
 		}
@@ -66,7 +66,7 @@ func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n int64)
 // block is the block of a number, n bytes being left to send.
 func (s *sounding) block(ctx context.Context, number, n int64) (block, error) {
 	v, err := s.get(ctx, key{"sound", s.tag, number}, func() (kept, error) {
-		work := s.work * s.share(n)
+		work := s.work * s.share(min(max(n, blockBytes), s.Size())) // a block is made whole
 		if err := s.admit(work, s.about(work)); err != nil {
 			return nil, err
 		}

@@ -1,0 +1,93 @@
+package server
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"testing"
+	"testing/synctest"
+
+	"github.com/labstack/echo/v4"
+	"github.com/stretchr/testify/require"
+
+	"reedlark/api"
+)
+
+// ranges asks for ranges of a sound of ten seconds.
+func ranges(h http.Handler, set string) *http.Response {
+	return record(h, call{target: tenSeconds + "7", header: map[string]string{"Range": set}})
+}
+
+// Many ranges cost what they are together, however small the first of them is.
+func TestQuotaOfManyRanges(t *testing.T) {
+	h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 0.001, Burst: 8}})
+	res := ranges(h, "bytes=0-0,70000-900000")
+	require.Equal(t, http.StatusTooManyRequests, res.StatusCode)
+	require.Equal(t, "/problems/quota", problem(t, res).Type)
+	require.Equal(t, http.StatusPartialContent, ranges(h, "bytes=0-0,70000-70009").StatusCode)
+}
+
+// A part that is refused says nothing of the part it was to be.
+// ref: RFC 9110, section 14.4: Content-Range has a meaning with 206 and 416 alone.
+func TestRefusedRange(t *testing.T) {
+	for _, set := range []string{"bytes=0-900000", "bytes=0-9,100-900000"} {
+		h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 0.001, Burst: 8}})
+		res := ranges(h, set)
+		require.Equal(t, http.StatusTooManyRequests, res.StatusCode)
+		require.Empty(t, res.Header.Get("Content-Range"))
+		require.Equal(t, "application/problem+json", res.Header.Get("Content-Type"))
+		require.Equal(t, "no-store", res.Header.Get("Cache-Control"))
+	}
+	res := ranges(shared(), "bytes=99999999-")
+	require.Equal(t, http.StatusRequestedRangeNotSatisfiable, res.StatusCode)
+	require.Regexp(t, `^bytes \*/\d+$`, res.Header.Get("Content-Range"))
+}
+
+// A quota that is no whole number, or comes back hardly ever, is one all the same.
+func TestSmallQuotas(t *testing.T) {
+	const sound = "/v1/audio?tempo=60&tab=4+5"
+	h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 1e6, Burst: 1.5}})
+	require.Equal(t, http.StatusOK, from(h, "192.0.2.1:9", sound).StatusCode)
+	h = Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 1e-30, Burst: 1}})
+	res := from(h, "192.0.2.1:9", sound)
+	require.Equal(t, http.StatusTooManyRequests, res.StatusCode)
+	require.Regexp(t, `^[1-9]\d{3}$`, res.Header.Get("Retry-After"))
+}
+
+// Who was to make something for all is refused for want of his own quota; the
+// others have theirs, and one who has half an answer gets the rest.
+func TestLeaderIsRefused(t *testing.T) {
+	for _, k := range []struct {
+		name string
+		err  error
+		must bool
+		want error
+	}{
+		{"over quota", &errQuota{}, false, nil},
+		{"busy", &errBusy{}, false, &errBusy{}},
+		{"busy, half sent", &errBusy{}, true, nil},
+	} {
+		t.Run(k.name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				s := newServer(Config{Log: quiet.Log}.filled())
+				refuse, got := make(chan struct{}), make(chan error, 1)
+				go func() {
+					_, _, _ = s.store.get(t.Context(), key{tag: "a"}, func() (kept, error) {
+						<-refuse
+						return nil, k.err
+					})
+				}()
+				synctest.Wait()
+				c := echo.New().NewContext(httptest.NewRequest(http.MethodGet, "/", nil), httptest.NewRecorder())
+				one := s.tabCall(c, api.Request{})
+				one.visit.must = k.must
+				go func() {
+					_, err := one.get(t.Context(), key{tag: "a"}, func() (kept, error) { return block("sound"), nil })
+					got <- err
+				}()
+				synctest.Wait()
+				close(refuse)
+				require.Equal(t, k.want, <-got)
+			})
+		})
+	}
+}
