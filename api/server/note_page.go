@@ -33,7 +33,7 @@ func (s *service) notePage(c echo.Context) error {
 	}
 	var out bytes.Buffer
 	err = web.Note(&out, view)
-	return html(c, status, web.PagePolicy, &out, err)
+	return s.html(c, status, web.PagePolicy, &out, err)
 }
 
 func noteView(n openapi.WhereNote) web.NoteView {

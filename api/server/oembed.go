@@ -1,8 +1,10 @@
 package server
 
 import (
+	"cmp"
 	"encoding/json"
 	"encoding/xml"
+	"errors"
 	"fmt"
 	stdhtml "html"
 	"net/http"
@@ -51,14 +53,15 @@ func (s *service) oembed(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	view, status := s.view(c, s.ownQuery(c.Request(), q.Get("url")))
-	if status != http.StatusOK || !view.Playable || view.Link == "" {
+	view, piece, err := s.view(c, s.ownQuery(c.Request(), q.Get("url")))
+	var call *api.CallError
+	switch {
+	case errors.As(err, &call) || err == nil && (piece == nil || view.Link == ""):
 		return echo.ErrNotFound
+	case err != nil:
+		return err
 	}
-	title := view.Title
-	if title == "" {
-		title = "Harmonica tab"
-	}
+	title := cmp.Or(piece.Title(), "Harmonica tab")
 	frame := fmt.Sprintf(`<iframe src="%s/embed?z=%s" width="%d" height="%d" sandbox="allow-scripts allow-popups allow-downloads" loading="lazy" title="%s"></iframe>`,
 		stdhtml.EscapeString(view.Origin), view.Link, width, height, stdhtml.EscapeString(title))
 	return send(c, format, oembed{

@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"io"
 	"io/fs"
 	"mime"
 	"net/http"
 	"net/url"
 	"path"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -29,29 +31,63 @@ func (s *service) pages(e *echo.Echo) {
 
 // page is the one at which a tab is heard, followed and practised.
 func (s *service) page(c echo.Context) error {
-	view, status := s.view(c, c.Request().URL.RawQuery)
 	c.Response().Header().Set("X-Frame-Options", "DENY")
-	var out bytes.Buffer
-	err := web.Page(&out, view)
-	return html(c, status, web.PagePolicy, &out, err)
+	return s.show(c, web.PagePolicy, web.Page)
 }
 
 // embed is the player in others' pages, which may demand that it lets itself be
 // embedded. ref: HTML, cross-origin embedder policies.
 func (s *service) embed(c echo.Context) error {
-	view, status := s.view(c, c.Request().URL.RawQuery)
 	c.Response().Header().Set("Cross-Origin-Embedder-Policy", "require-corp")
+	return s.show(c, web.EmbedPolicy, web.Embed)
+}
+
+// show answers with a page about the tab of a query. To write one of a long tab is
+// work for which a call waits its turn, like any other; where it has none, or the
+// query cannot be read, a short page says so.
+func (s *service) show(c echo.Context, policy string, write func(io.Writer, web.View) error) error {
 	var out bytes.Buffer
-	err := web.Embed(&out, view)
-	return html(c, status, web.EmbedPolicy, &out, err)
+	status := http.StatusOK
+	view, piece, err := s.view(c, c.Request().URL.RawQuery)
+	if err == nil {
+		err = s.turn(c, time.Duration(len(view.State))*readByte, func() error {
+			if piece != nil {
+				if err := fill(&view, piece); err != nil {
+					return err
+				}
+			}
+			return write(&out, view)
+		})
+	}
+	if err != nil {
+		out.Reset()
+		view.Lines = nil
+		view.Refusal, status = s.refusal(c, err)
+		err = write(&out, view)
+	}
+	return s.html(c, status, policy, &out, err)
+}
+
+// turn does what takes about so long when it is the call's turn.
+func (s *service) turn(c echo.Context, about time.Duration, do func() error) error {
+	visit := s.gate.visit()
+	defer visit.leave()
+	if err := visit.expect(about); err != nil {
+		return err
+	}
+	return visit.work(context.WithoutCancel(c.Request().Context()), about, do)
 }
 
 // html sends a page, which is to be asked for again each time: it is small, and
 // newer than what is kept of it.
-func html(c echo.Context, status int, policy string, page *bytes.Buffer, err error) error {
+func (s *service) html(c echo.Context, status int, policy string, page *bytes.Buffer, err error) error {
 	if err != nil {
 		return err
 	}
+	if err := s.hold(page.Len()); err != nil {
+		return err
+	}
+	defer s.letGo(page.Len())
 	h := c.Response().Header()
 	h.Set("Content-Security-Policy", policy)
 	h.Set("Cache-Control", "no-cache")

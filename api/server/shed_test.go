@@ -5,6 +5,7 @@ import (
 	"net/http/httptest"
 	"testing"
 	"testing/synctest"
+	"time"
 
 	"github.com/labstack/echo/v4"
 	"github.com/stretchr/testify/require"
@@ -90,4 +91,33 @@ func TestLeaderIsRefused(t *testing.T) {
 			})
 		})
 	}
+}
+
+// A page about a tab is work like any other: it has its place in the line and its
+// share of a quota, though its tab be known.
+func TestPagesAreWork(t *testing.T) {
+	pages := []string{"/?tab=4", "/embed?tab=4", "/oembed?url=http://example.com/?tab=4"}
+	s := newServer(Config{Log: quiet.Log, Slots: 1, Line: 1}.filled())
+	for _, target := range pages {
+		require.Equal(t, http.StatusOK, record(s.handler(), call{target: target}).StatusCode)
+	}
+	for range 3 {
+		before := s.gate.visit()
+		before.came, before.must = before.came.Add(-time.Hour), true
+		require.NoError(t, before.expect(time.Minute))
+	}
+	for _, target := range pages[:2] {
+		res := record(s.handler(), call{target: target})
+		require.Equal(t, http.StatusServiceUnavailable, res.StatusCode, target)
+		require.NotEmpty(t, res.Header.Get("Retry-After"), target)
+		require.Contains(t, read(t, res), "busy")
+	}
+	for _, target := range pages {
+		h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 0.001, Burst: 1}})
+		require.Equal(t, http.StatusOK, record(h, call{target: target}).StatusCode)
+		res := record(h, call{target: target})
+		require.Equal(t, http.StatusTooManyRequests, res.StatusCode, target)
+		require.NotEmpty(t, res.Header.Get("Retry-After"), target)
+	}
+	require.Zero(t, s.held.Load())
 }

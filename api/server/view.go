@@ -15,36 +15,40 @@ import (
 	"reedlark/openapi"
 )
 
-// view reads the request of a page and says what the page shows. What is wrong
-// with the call or the text is shown in the page, so there is no error.
-func (s *service) view(c echo.Context, query string) (web.View, int) {
+// view reads the request of a page and says what the page shows of the text, and
+// of the piece, where it is one: a text with mistakes in it is what the page is for,
+// and no error.
+func (s *service) view(c echo.Context, query string) (web.View, *api.Piece, error) {
 	v := web.View{Origin: s.origin(c.Request()), State: "{}"}
 	req, err := pageRequest(query)
 	if err != nil {
 		v.Values = typed(query)
-		return refused(v, err)
+		return v, nil, err
 	}
 	v.State = req.Canonical()
 	v.Values = values(v.State)
 	v.Link, _ = req.Link() // "" where it is too long for one
 	v.Sound = s.soundOf(v.Link)
 	v.Lines = plainLines(req.Tab)
+	if err := s.quotas.charge(c, 1); err != nil {
+		return v, nil, err
+	}
 	t := s.tabCall(c, req)
 	defer t.visit.leave()
 	piece, err := t.piece(t.ctx())
-	if err != nil {
-		s.retry(c, err)
-		return refused(v, err)
+	var tab *api.TabError
+	if errors.As(err, &tab) {
+		v.Problems, err = problems(tab.Diagnostics), nil
 	}
-	score, err := piece.Score()
-	if err != nil {
-		s.cfg.Log.Error("failed", "id", c.Get(requestID), "route", c.Path(), "error", err)
-		return refused(v, errors.New("something failed on our side"))
-	}
-	return filled(v, score), http.StatusOK
+	return v, piece, err
 }
 
-func filled(v web.View, score openapi.Score) web.View {
+// fill adds what is known of a piece.
+func fill(v *web.View, piece *api.Piece) error {
+	score, err := piece.Score()
+	if err != nil {
+		return err
+	}
 	v.Title, v.Playable = score.Title, true
 	v.Setting = fmt.Sprintf("Harp in %s, %.4g beats a minute", score.Harp.Key, score.Tempo)
 	if score.Metre != nil {
@@ -52,28 +56,25 @@ func filled(v web.View, score openapi.Score) web.View {
 	}
 	v.Problems = problems(score.Diagnostics)
 	v.Lines = lines(score)
-	return v
+	return nil
 }
 
-// refused is the view of what cannot be played, and its status. A text with
-// mistakes in it is what the page is for.
-func refused(v web.View, err error) (web.View, int) {
-	var tab *api.TabError
+// refusal is why there is nothing to play, and the status of a page that says so.
+func (s *service) refusal(c echo.Context, err error) (string, int) {
+	s.retry(c, err)
 	var call *api.CallError
 	var busy *errBusy
+	var over *errQuota
 	switch {
-	case errors.As(err, &tab):
-		v.Problems = problems(tab.Diagnostics)
-		return v, http.StatusOK
 	case errors.As(err, &call):
-		v.Refusal = sentence(call.Error())
-		return v, badCalls[call.Kind].status
+		return sentence(call.Error()), badCalls[call.Kind].status
 	case errors.As(err, &busy):
-		v.Refusal = sentence(err.Error())
-		return v, http.StatusServiceUnavailable
+		return sentence(err.Error()), http.StatusServiceUnavailable
+	case errors.As(err, &over):
+		return sentence(err.Error()), http.StatusTooManyRequests
 	}
-	v.Refusal = sentence(err.Error())
-	return v, http.StatusInternalServerError
+	s.cfg.Log.Error("failed", "id", c.Get(requestID), "route", c.Path(), "error", err)
+	return "Something failed on our side.", http.StatusInternalServerError
 }
 
 func sentence(text string) string {
