@@ -111,7 +111,7 @@ func talk(t *testing.T, address, sent string) (answers []*http.Response, bodies 
 	conn, err := net.Dial("tcp", address)
 	require.NoError(t, err)
 	defer func() { require.NoError(t, conn.Close()) }()
-	require.NoError(t, conn.SetDeadline(time.Now().Add(10*time.Second)))
+	require.NoError(t, conn.SetDeadline(time.Now().Add(slowest)))
 	go func() {
 		_, _ = io.WriteString(conn, sent) // the other end may have heard enough
 		_ = conn.(*net.TCPConn).CloseWrite()

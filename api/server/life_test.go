@@ -28,6 +28,9 @@ func start(t *testing.T, cfg Config) (base string, stop func(), done <-chan erro
 	return "http://" + ln.Addr().String(), cancel, ended
 }
 
+// slowest is what the slowest machine needs for what takes a moment.
+const slowest = time.Minute
+
 func isReady(t *testing.T, base string) bool {
 	return get(t, base+"/readyz").StatusCode == http.StatusOK
 }
@@ -35,11 +38,12 @@ func isReady(t *testing.T, base string) bool {
 // Once told to close, a server is not ready, is still well, answers whoever
 // comes all the same and asks them not to come again; then it takes nobody.
 func TestDrain(t *testing.T) {
-	base, stop, done := start(t, Config{Log: quiet.Log, Drain: 2 * time.Second})
-	require.Eventually(t, func() bool { return isReady(t, base) }, 10*time.Second, time.Millisecond)
+	const drain = 5 * time.Second // in which a slow machine has to answer a few calls
+	base, stop, done := start(t, Config{Log: quiet.Log, Drain: drain})
+	require.Eventually(t, func() bool { return isReady(t, base) }, slowest, time.Millisecond)
 	require.False(t, get(t, base+"/v1/score?tab=4").Close)
 	stop()
-	require.Eventually(t, func() bool { return !isReady(t, base) }, time.Second, time.Millisecond)
+	require.Eventually(t, func() bool { return !isReady(t, base) }, drain, time.Millisecond)
 	require.Equal(t, http.StatusOK, get(t, base+"/healthz").StatusCode)
 	late := get(t, base+"/v1/score?tab=4")
 	require.Equal(t, http.StatusOK, late.StatusCode)
@@ -62,7 +66,7 @@ func TestGraceEnds(t *testing.T) {
 func TestReadyWithinNarrowLimits(t *testing.T) {
 	for status, narrow := range map[int]api.Limits{http.StatusUnprocessableEntity: {Notes: 2}, http.StatusRequestEntityTooLarge: {Tab: 4}} {
 		base, stop, done := start(t, Config{Log: quiet.Log, Limits: narrow})
-		require.Eventually(t, func() bool { return isReady(t, base) }, 10*time.Second, time.Millisecond)
+		require.Eventually(t, func() bool { return isReady(t, base) }, slowest, time.Millisecond)
 		require.Equal(t, status, get(t, base+"/v1/score?tab=4+4+4").StatusCode)
 		stop()
 		require.NoError(t, <-done)

@@ -291,7 +291,7 @@ func TestInterruptedBatch(t *testing.T) {
 	require.Eventually(t, func() bool {
 		parts, err := filepath.Glob("out/.reedlark-*.part")
 		return err == nil && len(parts) > 0
-	}, 20*time.Second, time.Millisecond)
+	}, processTime, time.Millisecond)
 	require.NoError(t, cmd.Process.Signal(syscall.SIGTERM))
 	require.Error(t, cmd.Wait(), said.String())
 	assert.Equal(t, 3, cmd.ProcessState.ExitCode())

@@ -127,7 +127,7 @@ func TestPracticeInterrupted(t *testing.T) {
 	require.Eventually(t, func() bool {
 		parts, err := filepath.Glob(".reedlark-*.part")
 		return err == nil && len(parts) == 1
-	}, 30*time.Second, time.Millisecond)
+	}, processTime, time.Millisecond)
 	require.NoError(t, cmd.Process.Signal(os.Interrupt))
 	require.Error(t, cmd.Wait(), said.String())
 	assert.Equal(t, 3, cmd.ProcessState.ExitCode())
