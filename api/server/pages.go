@@ -79,7 +79,7 @@ func (s *service) turn(c echo.Context, about time.Duration, do func() error) err
 }
 
 // html sends a page, which is to be asked for again each time: it is small, and
-// newer than what is kept of it.
+// newer than what is kept of it; one that refuses is not kept at all.
 func (s *service) html(c echo.Context, status int, policy string, page *bytes.Buffer, err error) error {
 	if err != nil {
 		return err
@@ -91,6 +91,9 @@ func (s *service) html(c echo.Context, status int, policy string, page *bytes.Bu
 	h := c.Response().Header()
 	h.Set("Content-Security-Policy", policy)
 	h.Set("Cache-Control", "no-cache")
+	if status >= http.StatusBadRequest {
+		h.Set("Cache-Control", "no-store")
+	}
 	return c.HTMLBlob(status, page.Bytes())
 }
 

@@ -110,6 +110,7 @@ func TestPagesAreWork(t *testing.T) {
 		res := record(s.handler(), call{target: target})
 		require.Equal(t, http.StatusServiceUnavailable, res.StatusCode, target)
 		require.NotEmpty(t, res.Header.Get("Retry-After"), target)
+		require.Equal(t, "no-store", res.Header.Get("Cache-Control"), target)
 		require.Contains(t, read(t, res), "busy")
 	}
 	for _, target := range pages {
@@ -118,6 +119,7 @@ func TestPagesAreWork(t *testing.T) {
 		res := record(h, call{target: target})
 		require.Equal(t, http.StatusTooManyRequests, res.StatusCode, target)
 		require.NotEmpty(t, res.Header.Get("Retry-After"), target)
+		require.Equal(t, "no-store", res.Header.Get("Cache-Control"), target)
 	}
 	require.Zero(t, s.held.Load())
 }
