@@ -53,7 +53,9 @@ func (s *service) oembed(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	view, piece, err := s.view(c, s.ownQuery(c.Request(), q.Get("url")))
+	visit := s.gate.visit()
+	defer visit.leave()
+	view, piece, err := s.view(c, s.ownQuery(c.Request(), q.Get("url")), visit)
 	var call *api.CallError
 	switch {
 	case errors.As(err, &call) || err == nil && (piece == nil || view.Link == ""):

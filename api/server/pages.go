@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"errors"
 	"io"
 	"io/fs"
 	"mime"
@@ -43,14 +44,17 @@ func (s *service) embed(c echo.Context) error {
 }
 
 // show answers with a page about the tab of a query. To write one of a long tab is
-// work for which a call waits its turn, like any other; where it has none, or the
-// query cannot be read, a short page says so.
+// work for which a call waits its turn, like any other. Where too many wait already
+// it is refused by a problem, since a page that says so would take about as long as
+// one that does not.
 func (s *service) show(c echo.Context, policy string, write func(io.Writer, web.View) error) error {
+	visit := s.gate.visit()
+	defer visit.leave()
 	var out bytes.Buffer
 	status := http.StatusOK
-	view, piece, err := s.view(c, c.Request().URL.RawQuery)
+	view, piece, err := s.view(c, c.Request().URL.RawQuery, visit)
 	if err == nil {
-		err = s.turn(c, time.Duration(len(view.State))*readByte, func() error {
+		err = visit.turn(c, time.Duration(len(view.State))*readByte, func() error {
 			if piece != nil {
 				if err := fill(&view, piece); err != nil {
 					return err
@@ -59,7 +63,11 @@ func (s *service) show(c echo.Context, policy string, write func(io.Writer, web.
 			return write(&out, view)
 		})
 	}
-	if err != nil {
+	var busy *errBusy
+	switch {
+	case errors.As(err, &busy):
+		return err
+	case err != nil:
 		out.Reset()
 		view.Lines = nil
 		view.Refusal, status = s.refusal(c, err)
@@ -69,13 +77,11 @@ func (s *service) show(c echo.Context, policy string, write func(io.Writer, web.
 }
 
 // turn does what takes about so long when it is the call's turn.
-func (s *service) turn(c echo.Context, about time.Duration, do func() error) error {
-	visit := s.gate.visit()
-	defer visit.leave()
-	if err := visit.expect(about); err != nil {
+func (v *visit) turn(c echo.Context, about time.Duration, do func() error) error {
+	if err := v.expect(about); err != nil {
 		return err
 	}
-	return visit.work(context.WithoutCancel(c.Request().Context()), about, do)
+	return v.work(context.WithoutCancel(c.Request().Context()), about, do)
 }
 
 // html sends a page, which is to be asked for again each time: it is small, and

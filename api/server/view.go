@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -18,11 +19,14 @@ import (
 // view reads the request of a page and says what the page shows of the text, and
 // of the piece, where it is one: a text with mistakes in it is what the page is for,
 // and no error.
-func (s *service) view(c echo.Context, query string) (web.View, *api.Piece, error) {
+func (s *service) view(c echo.Context, query string, visit *visit) (web.View, *api.Piece, error) {
 	v := web.View{Origin: s.origin(c.Request()), State: "{}"}
 	req, err := pageRequest(query)
 	if err != nil {
 		v.Values = typed(query)
+		return v, nil, err
+	}
+	if err := visit.expect(time.Duration(len(req.Tab)) * pageByte); err != nil {
 		return v, nil, err
 	}
 	v.State = req.Canonical()
@@ -34,7 +38,7 @@ func (s *service) view(c echo.Context, query string) (web.View, *api.Piece, erro
 		return v, nil, err
 	}
 	t := s.tabCall(c, req)
-	defer t.visit.leave()
+	t.visit = visit
 	piece, err := t.piece(t.ctx())
 	var tab *api.TabError
 	if errors.As(err, &tab) {
@@ -63,13 +67,10 @@ func fill(v *web.View, piece *api.Piece) error {
 func (s *service) refusal(c echo.Context, err error) (string, int) {
 	s.retry(c, err)
 	var call *api.CallError
-	var busy *errBusy
 	var over *errQuota
 	switch {
 	case errors.As(err, &call):
 		return sentence(call.Error()), badCalls[call.Kind].status
-	case errors.As(err, &busy):
-		return sentence(err.Error()), http.StatusServiceUnavailable
 	case errors.As(err, &over):
 		return sentence(err.Error()), http.StatusTooManyRequests
 	}
