@@ -151,7 +151,7 @@ practise.changed = () => {
   keepAddress(settings.request, loopInAddress());
   if (transport.playing) transport.play(() => transport.beat());
 };
-for (const hint of ['pointerenter', 'focus']) byId('toggle').addEventListener(hint, () => transport.prepare());
+for (const hint of ['pointerenter', 'pointerdown', 'focus']) byId('toggle').addEventListener(hint, () => transport.prepare());
 byId('toggle').onclick = () => {
   sheet.watch();
   if (transport.playing) transport.stop();

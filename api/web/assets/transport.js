@@ -36,8 +36,11 @@ export class Transport {
     return heard ? heard.tune.beats.at(heard.seconds) : 0;
   }
 
-  // Somebody is about to play: the sound is fetched so that it comes at once.
+  // Somebody is about to play: the sound is fetched so that it comes at once, and
+  // the way out for it is opened, which takes longer than the fetching. A browser
+  // that nobody has touched yet would not let it be opened.
   prepare() {
+    if (navigator.userActivation?.hasBeenActive) this.#player.context;
     if (!this.playing && !this.#practise.on) this.#tune?.wave(this.#options).catch(() => {});
   }
 
