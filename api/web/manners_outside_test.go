@@ -50,8 +50,8 @@ func TestServerAway(t *testing.T) {
 	b.until(`document.querySelectorAll('#sheet .n').length === 4 && document.querySelector('#status').textContent === ''`)
 }
 
-// Where addresses of sounds have to be signed the page posts its tab instead, and
-// the embedded player says what is the matter.
+// Where addresses of sounds have to be signed the page posts its tab instead, the
+// embedded player has one that is, and says what is the matter once it is not.
 func TestSignedAddresses(t *testing.T) {
 	b := openAt(t, server.Config{Keys: []server.Key{{ID: "a", Secret: make([]byte, 16)}}})
 	b.visit(link("tab", "4 -4 5"))
@@ -60,6 +60,9 @@ func TestSignedAddresses(t *testing.T) {
 	b.until(`heard.starts.length > 0`)
 	b.visit("/embed?" + query("tab", "4 -4 5"))
 	b.do(chromedp.Click(chromedp.CSS("#sheet")), chromedp.Evaluate[chromedp.Void](`audio.play().catch(() => {}); 0`))
+	b.until(`audio.currentTime > 0.1`)
+	assert.Empty(t, eval[string](b, `document.querySelector('#status').textContent`))
+	b.do(chromedp.Evaluate[chromedp.Void](`audio.src = audio.src.replace(/signature=[^&]*/, 'signature=none'); audio.play().catch(() => {}); 0`))
 	b.until(`document.querySelector('#status').textContent.includes('signed')`)
 }
 
