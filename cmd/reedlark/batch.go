@@ -56,6 +56,7 @@ func (c *console) renderAll(ctx context.Context, p *plan, r *renderCmd) api.Blam
 			return c.fail("", fmt.Errorf("%s, which remembers what was made: %w", course.LedgerName, plain(err)))
 		}
 		defer func() { _ = b.ledger.Close() }() // every line was written as it came
+		b.sum.goesOn = true
 	}
 	screen := c.stderr
 	if r.JSON && terminal(c.stdout.Writer) {

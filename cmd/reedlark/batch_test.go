@@ -162,8 +162,8 @@ func TestSaidBeforeAnyWork(t *testing.T) {
 	said, _, found := strings.Cut(got.err, "wrote")
 	require.True(t, found)
 	for _, says := range []string{
-		"b/round/b: this link leads back", "b/gone.txt: no such file", "b/noise.txt: this is a binary file",
-		"b/latin.txt: tab is not valid UTF-8", "b/long.txt: ",
+		"b/round/b: this link leads back", "b/gone.txt: this link leads to no file", "b/noise.txt: this is a binary file",
+		"b/latin.txt: this is text in an older encoding", "b/long.txt: ",
 	} {
 		assert.Contains(t, said, says)
 	}
@@ -356,6 +356,24 @@ func TestBatchOfNothing(t *testing.T) {
 }
 
 // A folder that -o names is made for one sound too, with what goes with it.
+// A name that is no UTF-8 is one like any other: named, found in a folder, and
+// known again the next time.
+func TestNamesOfAnyBytes(t *testing.T) {
+	folder(t, map[string]string{"in/caf\xe9.txt": good, "in/caf\xe8.txt": good})
+	got := call(t, "", "render", "in/caf\xe9.txt")
+	require.Equal(t, 0, got.code, got.err)
+	assert.FileExists(t, "in/caf\xe9.wav")
+	require.Equal(t, 0, call(t, "", "render", "in", "-o", "out\xff").code)
+	got = call(t, "", "render", "in", "-o", "out\xff")
+	assert.Contains(t, got.err, "0 sounds made, 2 there already", "%v", names(t, "out\xff"))
+}
+
+// What is not remembered does not go on from where it was.
+func TestWhatIsNotReached(t *testing.T) {
+	assert.Equal(t, "0 sounds made, 2 not reached", summary{Left: 2}.String())
+	assert.Equal(t, "0 sounds made, 2 not reached; the same call goes on from here", summary{Left: 2, goesOn: true}.String())
+}
+
 func TestOneSoundInAFolder(t *testing.T) {
 	folder(t, map[string]string{"tune.txt": good})
 	got := call(t, "", strings.Fields("render tune.txt -o new/ --stems parts --backing drone --picture tune.svg")...)

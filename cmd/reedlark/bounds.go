@@ -18,13 +18,39 @@ import (
 // takes anything that can be read.
 type bounded[T cmp.Ordered] func(text string) (T, error)
 
-// withBounds makes the parser of flags read numbers so.
+// withBounds makes the parser of flags read numbers so, times of day in our own
+// words, and text byte for byte: its own way of reading that spoils the name of
+// a file that is no UTF-8.
 func withBounds() []kong.Option {
 	return []kong.Option{
 		kong.TypeMapper(reflect.TypeFor[int](), bounded[int](strconv.Atoi)),
 		kong.TypeMapper(reflect.TypeFor[float64](), bounded[float64](func(text string) (float64, error) { return strconv.ParseFloat(text, 64) })),
 		kong.TypeMapper(reflect.TypeFor[time.Duration](), bounded[time.Duration](time.ParseDuration)),
+		kong.TypeMapper(reflect.TypeFor[time.Time](), kong.MapperFunc(readTime)),
+		kong.KindMapper(reflect.String, kong.MapperFunc(readText)),
 	}
+}
+
+func readText(ctx *kong.DecodeContext, target reflect.Value) error {
+	token, err := ctx.Scan.PopValue(ctx.Value.Name)
+	if err == nil {
+		target.SetString(fmt.Sprint(token.Value))
+	}
+	return err
+}
+
+func readTime(ctx *kong.DecodeContext, target reflect.Value) error {
+	token, err := ctx.Scan.PopValue(ctx.Value.Name)
+	if err != nil {
+		return err
+	}
+	text := fmt.Sprint(token.Value)
+	at, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		return badOut("%s is %q, but it may be a time as 2027-01-31T18:00:00Z", ctx.Value.Name, text)
+	}
+	target.Set(reflect.ValueOf(at))
+	return nil
 }
 
 // Decode reads the value of one flag, as kong asks for.

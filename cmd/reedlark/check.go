@@ -42,6 +42,9 @@ func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
 		if ctx.Err() != nil {
 			return c.fail("", fmt.Errorf("interrupted"))
 		}
+		if c.stdout.err != nil {
+			return api.Ours // nobody reads on
+		}
 		v, err := c.check(ctx, name)
 		worst = max(worst, c.fail(v.File, err))
 		k.report(c, log, v)

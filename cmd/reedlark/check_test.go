@@ -33,7 +33,7 @@ func TestCheckAFolder(t *testing.T) {
 	assert.Equal(t, 3, got.code, "a pipe among the pages")
 	for _, says := range []string{
 		"lessons/deep/back: this link leads back to a folder it lies in\n",
-		"lessons/gone.txt: no such file or directory\n",
+		"lessons/gone.txt: this link leads to no file\n",
 		"lessons/round.txt: too many levels of symbolic links\n",
 		"lessons/pipe.txt: this is no ordinary file\n",
 		"lessons/binary.txt: this is a binary file, not a page of tab\n",

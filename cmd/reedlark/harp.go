@@ -16,13 +16,13 @@ import (
 )
 
 type harpCmd struct {
-	Key      string       `arg:"" help:"The harp, as C, Bb, F# or low F."`
+	Key      []string     `arg:"" help:"The harp, as C, Bb, F# or low F."`
 	JSON     bool         `name:"json" help:"Show it in JSON, with MIDI numbers, cents and hertz."`
 	Settings kong.Plugins `embed:""`
 }
 
 func (h *harpCmd) run(_ context.Context, c *console) api.Blame {
-	req, err := c.request.HarpNamed(h.Key)
+	req, err := c.request.HarpNamed(strings.Join(h.Key, " "))
 	if err != nil {
 		return c.fail("", err)
 	}

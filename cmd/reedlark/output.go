@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -19,6 +20,14 @@ func (c *console) writeTo(name string, fill func(io.Writer) error) error {
 		return fill(c.stdout)
 	}
 	return writeFile(name, fill)
+}
+
+// interrupted says of a failure that it came of Ctrl-C, where it did.
+func interrupted(ctx context.Context, err error) error {
+	if err != nil && ctx.Err() != nil {
+		return errors.New("interrupted, not written")
+	}
+	return err
 }
 
 // writeFile makes a file whole or not at all: what fill writes goes into a

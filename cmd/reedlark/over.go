@@ -19,7 +19,7 @@ type overFlags struct {
 	Over  string `group:"Over a recording" placeholder:"WAV" help:"Lay the harp over this recording, a WAV file of 8 to 32 bits or floating point, one or two channels, at any rate. The result has its rate, depth and channels where nothing else is asked for."`
 	At    string `group:"Over a recording" placeholder:"SECONDS" default:"0" help:"Where in the recording the first beat falls."`
 	Duck  string `group:"Over a recording" placeholder:"DB" default:"0" help:"By how much the recording is lowered while the harp sounds: 0 to 40 dB."`
-	Above string `group:"Over a recording" placeholder:"LU" default:"0" help:"By how much the harp is louder than the recording: -20 to 20 LU; below 0 it is softer."`
+	Above string `group:"Over a recording" placeholder:"LU" default:"0" help:"By how much the harp is louder than the recording: -20 to 20 LU; below 0 it is softer. --loudness counts only where the recording is silent."`
 }
 
 // given is the names of the flags that were given.
@@ -33,8 +33,8 @@ func given(parsed *kong.Context) map[string]bool {
 	return names
 }
 
-func (f overFlags) check() error {
-	if f.Over == "" && (f.At != "0" || f.Duck != "0" || f.Above != "0") {
+func (f overFlags) check(given map[string]bool) error {
+	if f.Over == "" && (given["over"] || given["at"] || given["duck"] || given["above"]) {
 		return badOut("--at, --duck and --above go with --over, which names the recording")
 	}
 	return nil
@@ -74,16 +74,10 @@ func (r *renderCmd) renderOver(ctx context.Context, c *console, p *plan) api.Bla
 		c.say("listening to %s", r.Over)
 	}
 	mix, err := c.mix(ctx, j, band, overlay)
-	if ctx.Err() != nil {
-		err = errors.New("interrupted, not written")
-	}
 	if err != nil {
-		return c.fail(j.page.name+" over "+r.Over, err)
+		return c.fail(j.page.name+" over "+r.Over, interrupted(ctx, err))
 	}
-	err = c.writeTo(j.out, c.barred(mix.Size(), func(w io.Writer) error { return mix.WriteTo(ctx, w) }))
-	if err != nil && ctx.Err() != nil {
-		err = errors.New("interrupted, not written")
-	}
+	err = interrupted(ctx, c.writeTo(j.out, c.barred(mix.Size(), func(w io.Writer) error { return mix.WriteTo(ctx, w) })))
 	if err == nil && j.out != dash {
 		c.say("%s", mixed(j.out, mix.Report()))
 	}

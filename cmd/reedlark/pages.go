@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"path/filepath"
 
 	"github.com/alecthomas/kong"
 
@@ -29,7 +30,7 @@ type scoreCmd struct {
 }
 
 func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
-	if err := s.check(); err != nil {
+	if err := s.check(c.request.Format); err != nil {
 		return c.fail("", err)
 	}
 	piece, p, err := c.open(ctx, s.File)
@@ -84,20 +85,24 @@ func scoreJSON(piece *api.Piece) ([]byte, error) {
 	return api.JSON(score)
 }
 
-// check refuses files that would take each other's place, or that of the page.
-func (s *scoreCmd) check() error {
+// check refuses files that would take each other's place, or that of the page,
+// and what is said of sheet music where none is written.
+func (s *scoreCmd) check(format string) error {
+	if s.ForC && s.MusicXML == "" && (format != "musicxml" || s.Out != "" || s.MIDI != "") {
+		return badOut("--for-c is about sheet music, and none is asked for; add --musicxml and a file")
+	}
 	taken := map[string]bool{}
 	for _, out := range []string{s.Out, s.MIDI, s.MusicXML} {
 		if out == "" {
 			continue
 		}
-		if taken[out] {
+		if taken[filepath.Clean(out)] {
 			return badOut("two files would both become %s", out)
 		}
 		if sameFile(s.File, out) {
 			return badOut("what is made would take the place of the page %s", s.File)
 		}
-		taken[out] = true
+		taken[filepath.Clean(out)] = true
 	}
 	return nil
 }

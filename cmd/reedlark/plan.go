@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -88,7 +89,11 @@ func (r *renderCmd) plan(ctx context.Context, c *console) (*plan, api.Blame) {
 	for _, t := range p.unread {
 		worst = max(worst, c.fail(t.name, t.err))
 	}
-	if err := r.collisions(p.jobs); err != nil {
+	err = r.collisions(p.jobs)
+	for _, j := range p.jobs {
+		err = cmp.Or(err, r.alone(c, j))
+	}
+	if err != nil {
 		return nil, c.fail("", err)
 	}
 	return p, worst
@@ -215,10 +220,11 @@ func (r *renderCmd) collisions(jobs []job) error {
 		if sameFile(j.page.name, j.out) || sameFile(j.page.name, r.Picture) {
 			return badOut("what is made would take the place of the page %s", j.page.name)
 		}
-		other, twice := taken[j.out]
-		taken[j.out] = j.page.name
+		out := filepath.Clean(j.out)
+		other, twice := taken[out]
+		taken[out] = j.page.name
 		switch {
-		case !twice || j.out == dash:
+		case !twice:
 		case first == nil:
 			first = badOut("%s and %s would both become %s", other, j.page.name, j.out)
 		default:
@@ -229,6 +235,49 @@ func (r *renderCmd) collisions(jobs []job) error {
 		return badOut("%v, and %d more have one name with another", first, more)
 	}
 	return first
+}
+
+// alone refuses a place for a sound that is another file's, or no sound's.
+func (r *renderCmd) alone(c *console, j job) error {
+	ending := strings.ToLower(filepath.Ext(j.out))
+	switch {
+	case j.out == dash && terminal(c.stdout.Writer):
+		return badOut("a sound is not for reading: name a file with -o, or send it on with > or |")
+	case j.out == dash && r.JSON:
+		return badOut("--json and the sound would both write to standard output; name the sound's file with -o")
+	case slices.Contains(endings, ending):
+		return badOut("%s is the name of a page of tab, not of a sound", j.out)
+	case slices.Contains(otherSounds, ending):
+		return badOut("%s cannot be made: sounds are WAV or FLAC files; name it %s.wav or %[2]s.flac", j.out, bare(j.out))
+	case r.Picture != "" && filepath.Clean(r.Picture) == filepath.Clean(j.out):
+		return badOut("the sound and the picture would both become %s", j.out)
+	case r.Picture == dash && r.JSON:
+		return badOut("--json and the picture would both write to standard output; name the picture's file")
+	case r.Stems != "":
+		return r.apartFromStems(j)
+	}
+	return nil
+}
+
+// otherSounds are the endings of files that players take for sounds of a kind
+// that is not made.
+var otherSounds = []string{".mp3", ".ogg", ".oga", ".opus", ".m4a", ".aac", ".wma", ".aif", ".aiff", ".mid", ".midi"}
+
+// apartFromStems refuses stems that would take the place of something, or have
+// none.
+func (r *renderCmd) apartFromStems(j job) error {
+	if info, err := os.Stat(r.Stems); err == nil && !info.IsDir() {
+		return badOut("--stems names a folder, and %s is a file", r.Stems)
+	}
+	for _, name := range api.Stems() {
+		out := stemName(j, r.Stems, name)
+		for _, other := range []string{j.page.name, j.out, r.Picture} {
+			if sameFile(other, out) || other == out {
+				return badOut("the stem %s would take the place of %s", out, other)
+			}
+		}
+	}
+	return nil
 }
 
 // folders is every folder that a sound goes into, once.

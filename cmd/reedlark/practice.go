@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -49,6 +48,9 @@ func (p *practiceCmd) run(ctx context.Context, c *console) api.Blame {
 	set := practice.Set{Title: p.Title}
 	for _, s := range found {
 		lesson, blame := p.lesson(ctx, c, s, versions)
+		if ctx.Err() != nil {
+			return c.fail(out, interrupted(ctx, ctx.Err()))
+		}
 		set.Lessons = append(set.Lessons, lesson)
 		worst = max(worst, blame)
 	}
@@ -109,6 +111,9 @@ func (p *practiceCmd) lesson(ctx context.Context, c *console, s source, versions
 	}
 	for i, mark := range course.Names(versions) {
 		for _, backing := range backings {
+			if ctx.Err() != nil {
+				return out, api.Ours
+			}
 			o, sound, title := c.version(job{page: read, version: versions[i]}, backing)
 			came.add(o)
 			if o.err != nil {
@@ -231,11 +236,9 @@ func (c *console) pack(ctx context.Context, set practice.Set, out string) api.Bl
 		return set.Write(ctx, w, func() { b.step(true) })
 	})
 	b.wipe()
-	if err != nil && ctx.Err() != nil {
-		err = errors.New("interrupted, not written")
-	}
+	err = interrupted(ctx, err)
 	if err == nil && out != dash {
-		c.say("wrote %s, %d sounds", out, total)
+		c.say("wrote %s, %d %s", out, total, plural(total, "sound"))
 	}
 	return c.fail(out, err)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"io"
 	"os"
 	"path/filepath"
@@ -71,6 +72,7 @@ func TestPracticeChosen(t *testing.T) {
 	got = call(t, good, strings.Fields("practice - -o - --harp low-F --tempo 80 --backing off,drone --format flac --title Mine")...)
 	require.Equal(t, 0, got.code, got.err)
 	assert.Empty(t, got.err)
+	assert.Contains(t, call(t, "", strings.Fields("practice alone/vamp.txt --harp C --tempo 100%")...).err, "vamp.zip, 1 sound\n")
 	files := inZip(t, got.out)
 	assert.Len(t, files, 4)
 	assert.True(t, strings.HasPrefix(files["sounds/tab.flac"], flacMark))
@@ -118,6 +120,16 @@ func TestPracticeFails(t *testing.T) {
 		assert.Equal(t, 3, run(t.Context(), strings.Fields("practice in/good.txt -o -"), nil, &broken{100000, err}, &said))
 		assert.Equal(t, 1, strings.Count(said.String(), err.Error()), said.String())
 	}
+}
+
+// Ctrl-C is heard while pages are opened, not only once sounds are made.
+func TestPracticeInterruptedEarly(t *testing.T) {
+	folder(t, map[string]string{"in/a.txt": doubtful, "in/b.txt": doubtful})
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	var out, said bytes.Buffer
+	assert.Equal(t, 3, run(ctx, strings.Fields("practice in -o set.zip"), nil, &out, &said))
+	assert.Equal(t, "reedlark: set.zip: interrupted, not written\n", said.String())
 }
 
 func TestPracticeInterrupted(t *testing.T) {

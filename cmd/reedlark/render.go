@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -22,7 +21,7 @@ type renderCmd struct {
 	Harp    []string `group:"Settings" placeholder:"…" help:"The harp the tab is played on: one of C, Db, D, Eb, E, F, F#, G, Ab, A, Bb, B, as low F or high G for another octave. Several are parted by commas; all is the twelve."`
 	Tempo   []string `group:"Settings" placeholder:"…" help:"Beats a minute: 20 to 400, or a share of the page's tempo, as 70%. Several are parted by commas."`
 	Picture string   `placeholder:"OUT" help:"Also draw the page, holes against time: the SVG file to make. For one page."`
-	Stems   string   `placeholder:"DIR" help:"Also write what the harp plays and all else as sounds of their own, NAME.melody and NAME.backing in this folder; added up they are the sound. For one sound."`
+	Stems   string   `placeholder:"DIR" help:"Also write what the harp plays and all else as sounds of their own, NAME.melody and NAME.backing in this folder; added up they are the sound as it is without --mix. For one sound."`
 	JSON    bool     `name:"json" help:"Tell in JSON what becomes of each sound: a line for each, and a line for all at the end."`
 	overFlags
 	Settings kong.Plugins `embed:""`
@@ -40,7 +39,7 @@ func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(collectAt)
 	}
-	if err := r.overFlags.check(); err != nil {
+	if err := r.overFlags.check(c.given); err != nil {
 		return c.fail("", err)
 	}
 	p, worst := r.plan(ctx, c)
@@ -114,10 +113,6 @@ func (c *console) render(ctx context.Context, j job, req api.Request, picture st
 	o.job = j
 	name := j.page.name
 	defer func() { o.blame = c.fail(name, o.err) }()
-	if j.out == dash && terminal(c.stdout.Writer) {
-		name, o.err = "", badOut("a sound is not for reading: name a file with -o, or send it on with > or |")
-		return o
-	}
 	piece, err := c.door.Open(req)
 	if err != nil {
 		o.diagnostics, o.err = refused(err), err
@@ -140,10 +135,7 @@ func (c *console) render(ctx context.Context, j job, req api.Request, picture st
 		write = packed(ctx, sound)
 	}
 	name = j.out
-	o.err = c.writeTo(j.out, write)
-	if o.err != nil && ctx.Err() != nil {
-		o.err = errors.New("interrupted, not written")
-	}
+	o.err = interrupted(ctx, c.writeTo(j.out, write))
 	if o.err == nil && picture != "" {
 		name = picture
 		o.err = c.writeTo(picture, exactly(piece.Picture()))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -54,12 +55,17 @@ func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
 			return api.Ours
 		}
 		v, err := c.revise(ctx, s.name)
-		v.out = outs[i]
+		at := v.name
 		if err == nil {
+			v.out = outs[i]
+			at = cmp.Or(v.out, at)
 			err = r.keep(c, v)
 		}
-		worst = max(worst, c.fail(shownName(s.name), err))
+		worst = max(worst, c.fail(at, err))
 		sum.count(v, err)
+		if hopeless(err) || c.stdout.err != nil {
+			break // the next page would meet it too
+		}
 	}
 	if len(found) > 1 {
 		c.say("%s", sum)
@@ -86,12 +92,10 @@ func (r *rewriteCmd) outs(found []source) ([]string, error) {
 		return outs, nil
 	case many && r.Out == "":
 		return nil, badOut("say where %d pages go: -o and a folder, or --in-place; --diff shows what would change", len(found))
-	case !many && !isFolder(r.Out):
-		outs = []string{r.Out}
-		if r.Out == "" {
-			outs[0] = dash
-		}
-		return outs, nil
+	case !many && r.Out == "":
+		return []string{dash}, nil
+	case !many && !isFolder(r.Out) && !os.IsPathSeparator(r.Out[len(r.Out)-1]):
+		return []string{r.Out}, nil
 	}
 	return outs, r.intoFolder(found, outs)
 }
@@ -165,7 +169,7 @@ func (r *rewriteCmd) keep(c *console, v *revision) error {
 		return exactly(v.after)(c.stdout)
 	case sameBytes(v.out, v.after):
 		return nil
-	case r.InPlace:
+	case sameFile(v.name, v.out): // --in-place, or -o that comes to the same
 		if err := keepBefore(v); err != nil {
 			return fmt.Errorf("it is left as it was, since it could not be kept: %w", plain(err))
 		}
@@ -216,13 +220,15 @@ func keepBefore(v *revision) error {
 
 // revisions counts what became of pages.
 type revisions struct {
-	done                            string // what is done with those that are not right
-	rewritten, right, refused, left int
+	done                                    string // what is done with those that are not right
+	rewritten, right, refused, failed, left int
 }
 
 func (s *revisions) count(v *revision, err error) {
 	s.left--
 	switch {
+	case api.BlameFor(err) == api.Ours:
+		s.failed++
 	case err != nil:
 		s.refused++
 	case v.right():
@@ -235,11 +241,13 @@ func (s *revisions) count(v *revision, err error) {
 // String says it in a line.
 func (s revisions) String() string {
 	out := fmt.Sprintf("%d %s %s, %d right already", s.rewritten, plural(s.rewritten, "page"), s.done, s.right)
-	if s.refused > 0 {
-		out += fmt.Sprintf(", %d refused", s.refused)
-	}
-	if s.left > 0 {
-		out += fmt.Sprintf(", %d not reached", s.left)
+	for _, more := range []struct {
+		n    int
+		word string
+	}{{s.refused, "refused"}, {s.failed, "failed"}, {s.left, "not reached"}} {
+		if more.n > 0 {
+			out += fmt.Sprintf(", %d %s", more.n, more.word)
+		}
 	}
 	return out
 }

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -135,6 +137,19 @@ func TestRewriteRefuses(t *testing.T) {
 		assert.Contains(t, got.err, says, args)
 		assert.Equal(t, before, tree(t, "."), args)
 	}
+}
+
+// Where nothing more can be written, the pages after it are not begun, and
+// what failed is not called refused.
+func TestRewriteEndsWhereNobodyReads(t *testing.T) {
+	oldTabs(t)
+	var said bytes.Buffer
+	code := run(t.Context(), strings.Fields("rewrite old --diff --to-convention letters"), nil, &broken{10, syscall.EPIPE}, &said)
+	assert.Equal(t, 3, code)
+	assert.Contains(t, said.String(), "0 pages would change, 0 right already, 1 refused, 1 failed, 4 not reached\n")
+	said.Reset()
+	assert.Equal(t, 3, run(t.Context(), strings.Fields("check old"), nil, &broken{10, syscall.EPIPE}, &said))
+	assert.NotContains(t, said.String(), "office.txt", "it comes after bad.txt")
 }
 
 // Of every page in the collection that plays, only the lines of tab change; there

@@ -75,7 +75,7 @@ func TestExitCodes(t *testing.T) {
 		{"render bad.txt", 1, `bad.txt:1:6: error`},
 		{"render doubtful.txt", 0, "doubtful.txt:1:3: warning"},
 		{"render doubtful.txt --strict", 1, "doubtful.txt:1:3: warning"},
-		{"render latin.txt", 2, "latin.txt: tab is not valid UTF-8"},
+		{"render latin.txt", 2, "latin.txt: this is text in an older encoding, not UTF-8: save it as UTF-8"},
 		{"render none.txt", 2, "none.txt: there is no such file"},
 		{"render good.txt none.txt bad.txt", 2, "wrote good.wav"},
 		{"render", 2, `expected "<file> ..."`},
@@ -90,6 +90,15 @@ func TestExitCodes(t *testing.T) {
 		{"render good.txt doubtful.txt -o one.wav", 2, "2 sounds do not fit into one.wav"},
 		{"render good.txt -o good.txt", 2, "take the place of the page"},
 		{"render good.txt --picture good.txt", 2, "take the place of the page"},
+		{"render good.txt -o doubtful.txt", 2, "doubtful.txt is the name of a page of tab"},
+		{"render good.txt -o tune.MP3", 2, "name it tune.wav or tune.flac"},
+		{"render good.txt --picture ./good.wav", 2, "the sound and the picture would both become good.wav"},
+		{"render good.txt --json -o -", 2, "both write to standard output"},
+		{"render good.txt --json --picture -", 2, "both write to standard output"},
+		{"render - -", 2, "<stdin> and <stdin> would both become -"},
+		{"render good.txt ./good.txt", 2, "good.txt and ./good.txt would both become ./good.wav"},
+		{"render good.txt --at 0", 2, "go with --over"},
+		{"render good.txt --over=", 2, "go with --over"},
 		{"render good.txt doubtful.txt --picture one.svg", 2, "2 pages do not fit into one picture"},
 		{"check good.txt", 0, ""},
 		{"check bad.txt", 1, ""},
@@ -99,10 +108,17 @@ func TestExitCodes(t *testing.T) {
 		{"check good.txt --json --sarif -", 2, "both write to standard output"},
 		{"check good.txt --sarif nowhere/out.sarif", 3, "no such file or directory"},
 		{"score good.txt", 0, ""},
+		{"score good.txt --for-c --midi good.mid", 2, "--for-c is about sheet music"},
+		{"score good.txt --for-c --format musicxml", 0, ""},
+		{"score good.txt --midi x --musicxml ./x", 2, "two files would both become"},
 		{"score bad.txt", 1, "bad.txt:1:6: error"},
 		{"rewrite good.txt --to-convention arrows", 0, ""},
 		{"rewrite good.txt --to-convention runes", 2, "signs, letters, arrows"},
+		{"rewrite good.txt -o nowhere/new.txt", 3, "nowhere/new.txt: no such file or directory"},
+		{"rewrite good.txt -o new/", 0, ""},
 		{"harp Bb", 0, ""},
+		{"harp low F", 0, ""},
+		{"harp C D", 2, `no harp "C D"`},
 		{"harp H", 2, `"H"`},
 		{"harp C --layout piano", 2, "richter"},
 		{"health --listen 127.0.0.1:1", 3, "refused"},
@@ -214,7 +230,7 @@ func TestRewriteInPlace(t *testing.T) {
 	info, err := os.Lstat("tune.txt")
 	require.NoError(t, err)
 	assert.Equal(t, os.FileMode(0o640), info.Mode(), "its mode stays, and it is no link")
-	assert.Equal(t, []string{"link.txt", "tune.txt"}, names(t, "."))
+	assert.Equal(t, []string{"link.txt", "link.txt.before", "tune.txt"}, names(t, "."), "what it was is kept")
 }
 
 // broken takes room bytes and then fails with err.

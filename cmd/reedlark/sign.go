@@ -15,7 +15,7 @@ type signCmd struct {
 	URLs    []string      `arg:"" name:"url" help:"The addresses of sounds, whole or from the slash on, as '/v1/audio?tab=4+-4'."`
 	Keys    []string      `env:"REEDLARK_KEYS" required:"" placeholder:"NAME:SECRET" help:"The keys of the service; the first one signs. Better a variable than a flag, which others on the machine can read."`
 	KeyID   string        `name:"key-id" placeholder:"NAME" help:"The key that signs, where it is not to be the first."`
-	For     time.Duration `xor:"end" placeholder:"TIME" help:"How long the address holds, as 24h; else for as long as the key does."`
+	For     time.Duration `xor:"end" placeholder:"TIME" least:"1s" most:"87600h" help:"How long the address holds, as 24h; else for as long as the key does."`
 	Expires time.Time     `xor:"end" placeholder:"WHEN" help:"Until when it holds, as 2027-01-31T18:00:00Z."`
 }
 
@@ -28,6 +28,9 @@ func (s *signCmd) run(_ context.Context, c *console) api.Blame {
 	until := s.Expires
 	if s.For != 0 {
 		until = time.Now().Add(s.For)
+	}
+	if !until.IsZero() && until.Before(time.Now()) {
+		return c.fail("", badOut("expires is %s, which has passed", until.Format(time.RFC3339)))
 	}
 	for _, address := range s.URLs {
 		signed, err := server.Sign(address, key, until)

@@ -17,11 +17,7 @@ func (c *console) renderStems(ctx context.Context, j job, sound *api.Sound, fold
 	}
 	worst := api.Nobody
 	for _, name := range api.Stems() {
-		out := stemName(j, folder, name)
-		if sameFile(j.page.name, out) || sameFile(j.out, out) {
-			return c.fail("", badOut("the stem %s would take the place of %s", out, j.page.name))
-		}
-		worst = max(worst, c.renderStem(ctx, sound, name, out, j.flac))
+		worst = max(worst, c.renderStem(ctx, sound, name, stemName(j, folder, name), j.flac))
 	}
 	return worst
 }
@@ -35,7 +31,7 @@ func (c *console) renderStem(ctx context.Context, sound *api.Sound, name, out st
 	if flac {
 		write = packed(ctx, stem)
 	}
-	if err := c.writeTo(out, write); err != nil {
+	if err := interrupted(ctx, c.writeTo(out, write)); err != nil {
 		return c.fail(out, err)
 	}
 	c.say("wrote %s", out)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/go-audio/wav"
@@ -52,7 +53,15 @@ func TestStemsOfOtherKinds(t *testing.T) {
 		assert.Equal(t, 2, r.code, "%v", args)
 		assert.Contains(t, r.err, "stems")
 	}
-	r = call(t, "", "render", "tune.txt", "--stems", "tune.txt")
-	assert.NotEqual(t, 0, r.code)
-	assert.Contains(t, r.err, "tune.txt")
+	before := tree(t, ".")
+	for args, says := range map[string]string{
+		"tune.txt --stems other.txt":                                   "other.txt is a file",
+		"sub/tune.backing.wav -o tune.wav --stems sub":                 "would take the place of sub/tune.backing.wav",
+		"tune.txt -o x.wav --stems parts --picture parts/x.melody.wav": "would take the place of parts/x.melody.wav",
+	} {
+		r = call(t, "", append([]string{"render"}, strings.Fields(args)...)...)
+		assert.Equal(t, 2, r.code, args)
+		assert.Contains(t, r.err, says)
+		assert.Equal(t, before, tree(t, "."), "nothing was made")
+	}
 }

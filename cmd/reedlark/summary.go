@@ -17,6 +17,7 @@ type summary struct {
 	Failed     int     `json:"failed"`
 	Left       int     `json:"left"`    // not reached
 	Seconds    float64 `json:"seconds"` // of sound made
+	goesOn     bool    // what was made is remembered
 }
 
 func (s *summary) count(o outcome) {
@@ -34,8 +35,12 @@ func (s *summary) count(o outcome) {
 	}
 }
 
-// String says it in a line, as in "12 sounds made, 3 were there already".
+// String says it in a line, as in "12 sounds made, 3 there already".
 func (s summary) String() string {
+	left := "not reached"
+	if s.goesOn {
+		left += "; the same call goes on from here"
+	}
 	parts := []string{fmt.Sprintf("%d %s made", s.Made, plural(s.Made, "sound"))}
 	for _, more := range []struct {
 		n    int
@@ -45,7 +50,7 @@ func (s summary) String() string {
 		{s.Refused, "refused"},
 		{s.Failed, "failed"},
 		{s.Unreadable, plural(s.Unreadable, "page") + " could not be read"},
-		{s.Left, "not reached; the same call goes on from here"},
+		{s.Left, left},
 	} {
 		if more.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", more.n, more.text))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -82,6 +83,8 @@ func (w *walker) meet(name string, above []string) {
 	case err == nil && info.IsDir():
 		w.enter(name, above)
 	case !isPage(name):
+	case errors.Is(err, fs.ErrNotExist):
+		w.trouble(name, errors.New("this link leads to no file"))
 	case err != nil:
 		w.trouble(name, plain(err))
 	case !info.Mode().IsRegular():
@@ -110,8 +113,13 @@ func legible(text string) error {
 			return refuse("this is text in UTF-16: save it as UTF-8")
 		}
 	}
-	if !utf8.ValidString(text) && strings.Contains(text, "\x00") {
+	switch {
+	case utf8.ValidString(text):
+		return nil
+	case strings.Contains(text, "\x00"):
 		return refuse("this is a binary file, not a page of tab")
+	case len(text) <= api.MaxTab: // a longer one may be cut within a character
+		return refuse("this is text in an older encoding, not UTF-8: save it as UTF-8")
 	}
 	return nil
 }

@@ -23,6 +23,10 @@ var foreign = []struct{ begins, is string }{
 	{"ID3", "MP3"},
 	{"\xff\xfb", "MP3"},
 	{"\xff\xf3", "MP3"},
+	{"\xff\xfa", "MP3"}, // the same two with a checksum. ref: ISO/IEC 11172-3, 2.4.1.3
+	{"\xff\xf2", "MP3"},
+	{"\xff\xf1", "AAC"}, // ref: ISO/IEC 14496-3, 1.A.2.2, ADTS
+	{"\xff\xf9", "AAC"},
 	{"FORM", "AIFF"},
 	{"MThd", "a MIDI file"},
 	{"RF64", "RF64, a WAV file of over 4 GiB"},
@@ -49,7 +53,7 @@ func known(file io.ReaderAt, size int64) error {
 		return refuse("it is MP4 or M4A: convert it to a plain WAV file first")
 	}
 	if string(b[:4]) != "RIFF" || string(b[8:]) != "WAVE" {
-		return refuse("it is no WAV file")
+		return refuse("it is no WAV file: convert it to one first")
 	}
 	return nil
 }

@@ -11,7 +11,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
 	"sync"
+	"unicode/utf8"
 
 	"reedlark/api"
 )
@@ -154,6 +156,9 @@ func (l *Ledger) Add(sound, fingerprint string) error {
 
 func (l *Ledger) key(sound string) (string, error) {
 	rel, err := filepath.Rel(l.folder, sound)
+	if !utf8.ValidString(rel) { // JSON has no other text
+		rel = strconv.QuoteToASCII(rel)
+	}
 	return filepath.ToSlash(rel), err
 }
 
