@@ -144,6 +144,8 @@ func TestRefusals(t *testing.T) {
 		"4 -4 5 -5 6 -6\n":                    "it is no WAV file",
 		"fLaC\x00\x00\x00\x22 more":           "it is FLAC",
 		"ID3\x04 and so on":                   "it is MP3",
+		"\xff\xfa\x90\x64 and so on":          "it is MP3", // a frame with a checksum. ref: ISO/IEC 11172-3, 2.4.1.3
+		"\xff\xf1\x50\x80 and so on":          "it is AAC", // ref: ISO/IEC 14496-3, 1.A.2.2, ADTS
 		"FORM1234AIFF":                        "it is AIFF",
 		"RF64\xff\xff\xff\xffWAVEds64":        "WAV file of over 4 GiB",
 		"RIFX1234WAVE":                        "wrong byte order",
