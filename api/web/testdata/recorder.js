@@ -62,20 +62,25 @@ new MutationObserver((changes) => {
 }).observe(document, { subtree: true, attributes: true, attributeFilter: ['class'] });
 
 // The recording as one stretch, from where it is not silent on, with the frame
-// of the clock at which it begins. A gap in it is an error of the recorder. A
-// moment that is a whole frame but for the last bits of a double makes the graph
-// interpolate by as little, so silence is what is far below one step of 16 bits.
+// of the clock at which it begins. A gap in what sounds is an error of the
+// recorder; before the first sound the graph may rest. A moment that is a whole
+// frame but for the last bits of a double makes the graph interpolate by as
+// little, so silence is what is far below one step of 16 bits.
+const audible = (x) => Math.abs(x) > 1e-6;
+
 window.recording = () => {
-  const all = new Float32Array(heard.frames);
-  let filled = 0;
+  const begin = heard.blocks[0]?.frame ?? 0, end = heard.blocks.at(-1);
+  const all = new Float32Array(end ? end.frame + end.samples.length - begin : 0);
+  let filled = 0, sounds = false;
   for (const { frame, samples } of heard.blocks) {
-    if (frame !== heard.blocks[0].frame + filled) throw new Error(`the recorder missed frames before ${frame}`);
-    all.set(samples, filled);
-    filled += samples.length;
+    if (sounds && frame !== begin + filled) throw new Error(`the recorder missed frames before ${frame}`);
+    all.set(samples, frame - begin);
+    filled = frame - begin + samples.length;
+    sounds ||= samples.some(audible);
   }
-  const first = all.findIndex((x) => Math.abs(x) > 1e-6);
+  const first = all.findIndex(audible);
   const out = first < 0 ? new Float32Array(0) : all.subarray(first);
-  out.frame = first < 0 ? 0 : heard.blocks[0].frame + first;
+  out.frame = first < 0 ? 0 : begin + first;
   return out;
 };
 
