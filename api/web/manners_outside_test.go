@@ -126,7 +126,7 @@ func TestNoTrapInTheFrame(t *testing.T) {
 	assert.Contains(t, order, "IFRAME")
 	assert.Equal(t, "after", order[len(order)-1], "%v", order)
 	b.do(chromedp.KeyEvent(kb.Tab, chromedp.KeyModifiers(8))) // with Shift
-	b.until(`document.activeElement.tagName === 'IFRAME'`) // a frame of another origin is told by and by
+	b.until(`document.activeElement.tagName === 'IFRAME'`)    // a frame of another origin is told by and by
 }
 
 // Paper has the tab, the names of its notes and the picture, black on white, and
