@@ -20,7 +20,7 @@ import (
 // of the piece, where it is one: a text with mistakes in it is what the page is for,
 // and no error.
 func (s *service) view(c echo.Context, query string, visit *visit) (web.View, *api.Piece, error) {
-	v := web.View{Origin: s.origin(c.Request()), State: "{}"}
+	v := web.View{Origin: s.origin(c.Request()), State: "{}", Signed: len(s.cfg.Keys) > 0}
 	req, err := pageRequest(query)
 	if err != nil {
 		v.Values = typed(query)

@@ -60,6 +60,7 @@ type View struct {
 	Title    string            // of the tune; empty where it has none
 	Setting  string            // the harp and the tempo in words
 	Link     string            // the request as one word; empty where it is too long for one
+	Signed   bool              // addresses of sounds have to be signed
 	Sound    template.URL      // path and query of its sound; empty where there is no link
 	Refusal  string            // why nothing can be played, where that is not the text's fault
 	Problems []Problem

@@ -1,6 +1,7 @@
 // The address that reopens the page, the codes for other sites, and files.
 import { byId, el, say } from './dom.js';
 import { pack } from './link.js';
+import { ask } from './ask.js';
 
 const escape = (text) => text.replaceAll('&', '&amp;').replaceAll('"', '&quot;').replaceAll('<', '&lt;');
 
@@ -22,9 +23,12 @@ export async function keepAddress(request, loop) {
   return true;
 }
 
+let offered; // the request whose sound can be saved
+
 // The codes and downloads for a tab that can be played and fits a link.
 export async function offer(request, title) {
   const z = await pack(request);
+  offered = request;
   byId('codes').hidden = !z;
   for (const [id, path] of [['download', 'audio'], ['save-picture', 'picture'], ['save-notes', 'score']]) {
     byId(id).href = `/v1/${path}?z=${z}`;
@@ -32,7 +36,20 @@ export async function offer(request, title) {
   const { origin } = byId('codes').dataset;
   byId('frame-code').value = `<iframe src="${origin}/embed?z=${z}" width="100%" height="400" ` +
     `sandbox="allow-scripts allow-popups allow-downloads" loading="lazy" title="${escape(title || 'Harmonica tab')}"></iframe>`;
-  byId('audio-code').value = `<audio controls preload="none" src="${origin}/v1/audio?z=${z}"></audio>`;
+  if (!signed()) byId('audio-code').value = `<audio controls preload="none" src="${origin}/v1/audio?z=${z}"></audio>`;
+}
+
+// Where addresses of sounds have to be signed, an address made here plays nothing:
+// the sound is asked for as the page itself asks, and no code is given for it.
+const signed = () => 'signed' in byId('codes').dataset;
+
+async function saveSound(event, title) {
+  event.preventDefault();
+  try {
+    download(await (await ask('audio', offered)).blob(), (title || 'tab') + '.wav');
+  } catch (error) {
+    say(error.message);
+  }
 }
 
 // Buttons that need no knowledge of the tab but its text.
@@ -42,7 +59,8 @@ export function wireShare(text, title) {
   saveButton.onclick = byId('save-tab').onclick = () => save(text.value, (title() || 'tab') + '.txt');
   byId('open-tab').onclick = () => byId('file').click();
   byId('file').onchange = () => open(text);
-  for (const id of ['frame-code', 'audio-code']) byId(id).addEventListener('focus', (e) => e.target.select());
+  for (const code of byId('codes').querySelectorAll('textarea')) code.addEventListener('focus', (e) => e.target.select());
+  if (signed()) byId('download').onclick = (e) => offered && saveSound(e, title());
 }
 
 // The clipboard is not there on every page; then the link is shown.
@@ -70,7 +88,11 @@ async function open(text) {
 function save(text, name) {
   saved = text;
   unsaved = false;
-  const url = URL.createObjectURL(new Blob([text], { type: 'text/plain;charset=utf-8' }));
+  download(new Blob([text], { type: 'text/plain;charset=utf-8' }), name);
+}
+
+function download(blob, name) {
+  const url = URL.createObjectURL(blob);
   el('a', { href: url, download: name.replace(/[\\/:*?"<>|]/g, '-') }).click();
   setTimeout(() => URL.revokeObjectURL(url), 10000);
 }
