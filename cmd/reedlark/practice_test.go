@@ -5,12 +5,9 @@ import (
 	"bytes"
 	"context"
 	"io"
-	"os"
-	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -130,19 +127,4 @@ func TestPracticeInterruptedEarly(t *testing.T) {
 	var out, said bytes.Buffer
 	assert.Equal(t, 3, run(ctx, strings.Fields("practice in -o set.zip"), nil, &out, &said))
 	assert.Equal(t, "reedlark: set.zip: interrupted, not written\n", said.String())
-}
-
-func TestPracticeInterrupted(t *testing.T) {
-	folder(t, map[string]string{"tune.txt": lengthy})
-	cmd, said := program(t, "practice", "tune.txt", "--tempo", "100%")
-	require.NoError(t, cmd.Start())
-	require.Eventually(t, func() bool {
-		parts, err := filepath.Glob(".reedlark-*.part")
-		return err == nil && len(parts) == 1
-	}, processTime, time.Millisecond)
-	require.NoError(t, cmd.Process.Signal(os.Interrupt))
-	require.Error(t, cmd.Wait(), said.String())
-	assert.Equal(t, 3, cmd.ProcessState.ExitCode())
-	assert.Contains(t, said.String(), "tune.zip: interrupted, not written")
-	assert.Equal(t, []string{"tune.txt"}, names(t, "."))
 }

@@ -62,8 +62,19 @@ func TestClosedPipe(t *testing.T) {
 
 // Ctrl-C in the middle leaves nothing behind.
 func TestInterruptedProcess(t *testing.T) {
+	for want, args := range map[string]string{
+		"tune.wav: interrupted, not written": "render tune.txt --depth 24 --channels 2",
+		"tune.zip: interrupted, not written": "practice tune.txt --tempo 100%",
+	} {
+		t.Run(args, func(t *testing.T) { interrupt(t, want, strings.Fields(args)...) })
+	}
+}
+
+// interrupt calls the program, and stops it once it has begun to write.
+func interrupt(t *testing.T, want string, args ...string) {
+	t.Helper()
 	folder(t, map[string]string{"tune.txt": lengthy})
-	cmd, said := program(t, "render", "tune.txt", "--depth", "24", "--channels", "2")
+	cmd, said := program(t, args...)
 	require.NoError(t, cmd.Start())
 	require.Eventually(t, func() bool {
 		parts, err := filepath.Glob(".reedlark-*.part")
@@ -72,7 +83,7 @@ func TestInterruptedProcess(t *testing.T) {
 	require.NoError(t, cmd.Process.Signal(os.Interrupt))
 	require.Error(t, cmd.Wait(), said.String())
 	assert.Equal(t, 3, cmd.ProcessState.ExitCode())
-	assert.Contains(t, said.String(), "interrupted")
+	assert.Contains(t, said.String(), want)
 	assert.Equal(t, []string{"tune.txt"}, names(t, "."))
 }
 
