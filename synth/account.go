@@ -20,9 +20,11 @@ type accountant struct {
 	resound resounds
 
 	// Room to reckon in, used again for every part: the amplitudes of the
-	// voices of a breath, of its noise, and the finer ones of the peaks.
-	amps       [][]float64
-	hiss, fine []float64
+	// voices of a breath and of its noise; the gains of the two waves of a part, and
+	// its peaks, at the fine entries.
+	amps            [][]float64
+	hiss            []float64
+	own, dark, fine []float64
 }
 
 // addBlow counts the voices of one breath, their beating, and the noise.
@@ -40,67 +42,12 @@ func (a *accountant) addBlow(b *blow) {
 	a.addBreath(b.breath, first)
 }
 
-// track reckons a value at entries of the ledger, from first to the one after
-// last, into out; it is 0 outside the frames from and to.
-func track(out []float64, first, last int, frame func(i int) int64, from, to int64, value func(frame int64) float64) []float64 {
-	out = grow(out, last-first+2)
-	for i := range out {
-		out[i] = 0
-		if f := frame(first + i); f >= from && f <= to {
-			out[i] = value(f)
-		}
-	}
-	return out
-}
-
-// powers and peaks are a part's amplitudes at the entries of either kind.
-func (a *accountant) powers(out []float64, from, to int64, value func(frame int64) float64) []float64 {
-	if a.brief(from, to) {
-		_, energy := sample(from, to, value)
-		return append(out[:0], math.Sqrt(energy*level.PerSecond/float64(a.rate)), 0)
-	}
-	return track(out, a.Entry(from), a.Entry(to), a.Frame, from, to, value)
-}
-
-func (a *accountant) peaks(from, to int64, value func(frame int64) float64) {
-	first := a.PeakEntry(from)
-	if a.brief(from, to) {
-		high, _ := sample(from, to, value)
-		value = func(int64) float64 { return high }
-		from, to = a.PeakFrame(first), to+int64(a.rate)/level.PeaksPerSecond
-	}
-	a.fine = track(a.fine, first, a.PeakEntry(to), a.PeakFrame, from, to, value)
-	a.AddPeaks(first, a.fine)
-}
-
-// brief parts, under a twenty-fifth of a second, come and go between the
-// entries of the ledger: they are sampled and counted as a whole.
-func (a *accountant) brief(from, to int64) bool { return (to-from)*25 < int64(a.rate) }
-
-// sample is the highest of a value over some frames, and the sum over the
-// frames of its square.
-func sample(from, to int64, value func(frame int64) float64) (high, energy float64) {
-	const points = 32
-	for i := range int64(points) {
-		v := value(from + (to-from)*i/points)
-		high = max(high, v)
-		energy += float64(v * v)
-	}
-	return high * 1.1, energy * float64(to-from) / points
-}
-
 // addVoice counts one voice by itself, and returns its amplitudes in out.
 func (a *accountant) addVoice(out []float64, t *reed.Tone, first int) []float64 {
 	number := t.Legs[len(t.Legs)-1].B
 	facts := a.tables.Table(a.timbres[number]).Facts
-	out = a.powers(out, t.First, t.End, func(frame int64) float64 {
-		return facts.Weighted.Level(t.Strength(frame))
-	})
-	ownPeak, darkPeak := a.peaksOf(t)
-	a.peaks(t.First, t.End, func(frame int64) float64 {
-		own, dark := t.Strength(frame)
-		return float64(own*ownPeak) + float64(dark*darkPeak)
-	})
+	facts.OwnPeak, facts.DarkPeak = a.peaksOf(t)
+	out = a.add(out, t.First, t.End, t.Strength, &facts)
 	a.AddTone(a.around, a.echo(number), first, out)
 	return out
 }
@@ -124,21 +71,25 @@ func (a *accountant) echo(number int32) level.Echo {
 	return a.echoes[number]
 }
 
-// hissPeak is how far the noise peaks over its RMS.
-const hissPeak = 4.5
+// hiss is the noise of the breath as a wave: how far it peaks over its RMS, and
+// what a meter adds to noise of its band: the shelf's 4 dB above 3 kHz, less below,
+// 2.9 dB in all.
+const (
+	hissPeak   = 4.5
+	hissWeight = 1.4
+)
 
 func (a *accountant) addBreath(b *reed.Breath, first int) {
 	if b.Gain < 1e-9 {
 		return
 	}
-	a.hiss = a.powers(a.hiss, b.First, b.End, func(f int64) float64 { return hissWeight * b.Strength(f) })
-	a.peaks(b.First, b.End, func(f int64) float64 { return hissPeak * b.Strength(f) })
+	weighted := func(frame int64) (own, dark float64, until int64) {
+		own, until = b.Strength(frame)
+		return hissWeight * own, 0, until
+	}
+	a.hiss = a.add(a.hiss, b.First, b.End, weighted, &reed.Facts{OwnPeak: hissPeak / hissWeight})
 	a.AddTone(a.around, a.noise, first, a.hiss)
 }
-
-// hissWeight is what a meter adds to noise of the breath's band: the shelf's
-// 4 dB above 3 kHz, less below, 2.9 dB in all.
-const hissWeight = 1.4
 
 // nearby is the distance under which two lines are heard as one that swells,
 // Hz; farther apart, a block of 400 ms averages it out.
@@ -177,5 +128,9 @@ func (a *accountant) addTick(t *tick) {
 		amps[i] = math.Sqrt(weight) * t.rms(a.Frame(first+i), a.Frame(first+i+1))
 	}
 	a.AddTone(a.around, a.noise, first, amps)
-	a.peaks(from, to, func(int64) float64 { return t.gain })
+	peaks := make([]float64, a.PeakEntry(to)-a.PeakEntry(from)+1)
+	for i := range peaks {
+		peaks[i] = t.gain
+	}
+	a.AddPeaks(a.PeakEntry(from), peaks)
 }

@@ -6,6 +6,7 @@ import (
 	"reedlark/synth/band"
 	"reedlark/synth/dsp"
 	"reedlark/synth/level"
+	"reedlark/synth/reed"
 	"reedlark/tab/score"
 )
 
@@ -46,11 +47,8 @@ func (a *accountant) addNote(n *band.Note) {
 	if a.resound[n.Table] == nil {
 		a.resound[n.Table] = a.around.Echo(n.Table.Lines)
 	}
-	a.hiss = a.powers(a.hiss, n.First, n.End, func(f int64) float64 { return n.Table.Weighted.Level(n.Strength(f)) })
-	a.peaks(n.First, n.End, func(f int64) float64 {
-		own, edge := n.Strength(f)
-		return float64(own*n.Table.OwnPeak) + float64(edge*n.Table.EdgePeak)
-	})
+	facts := reed.Facts{OwnPeak: n.Table.OwnPeak, DarkPeak: n.Table.EdgePeak, Weighted: n.Table.Weighted}
+	a.hiss = a.add(a.hiss, n.First, n.End, n.Strength, &facts)
 	a.AddTone(a.around, a.resound[n.Table], a.Entry(n.First), a.hiss)
 }
 

@@ -73,19 +73,25 @@ func (m *meetings) steady(part reed.Part) (steadyPart, bool) {
 	switch v := part.(type) {
 	case *band.Note:
 		out.lines, out.turns, out.backing = v.Table.Lines, band.Turns, true
-		out.level = func(frame int64) float64 { return v.Table.Weighted.Level(v.Strength(frame)) }
+		out.level = levelOf(v.Strength, v.Table.Weighted)
 		return out, true
 	case *reed.Tone:
 		number := v.Legs[len(v.Legs)-1].B
 		if m.lines[number] == nil {
 			m.lines[number] = m.timbres[number].Lines()
 		}
-		facts := &m.tables.Table(m.timbres[number]).Facts
 		out.lines, out.turns = m.lines[number], reedTurns
-		out.level = func(frame int64) float64 { return facts.Weighted.Level(v.Strength(frame)) }
+		out.level = levelOf(v.Strength, m.tables.Table(m.timbres[number]).Facts.Weighted)
 		return out, v.Motion.Kind == reed.Still
 	}
 	return out, false
+}
+
+func levelOf(at strength, weighted reed.Shares) func(frame int64) float64 {
+	return func(frame int64) float64 {
+		own, dark, _ := at(frame)
+		return weighted.Level(own, dark)
+	}
 }
 
 func reedTurns(harmonic int) float64 { return float64(reed.PhaseOf(harmonic)) / reed.Points }

@@ -27,6 +27,9 @@ const (
 )
 
 func (p *planner) addTicks(clicks []score.Click) {
+	if len(clicks) == 0 {
+		return
+	}
 	plain, accent := tickWave(tickHz, p.set.Rate), tickWave(accentHz, p.set.Rate)
 	for _, c := range clicks {
 		t := &tick{first: p.frame(c.Start), wave: plain, gain: tickGain, hz: tickHz}

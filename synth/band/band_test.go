@@ -118,13 +118,13 @@ func TestPlayDoesNotAllocate(t *testing.T) {
 // TestStringsDieAway: the plucked voice sinks and darkens, the held one stays.
 func TestStringsDieAway(t *testing.T) {
 	n := notes()["string long"]
-	early, edge := n.Strength(n.First + 2000)
-	late, lateEdge := n.Strength(n.First + 40000)
+	early, edge := n.at(n.First + 2000)
+	late, lateEdge := n.at(n.First + 40000)
 	assert.Less(t, late, early/2)
 	assert.Less(t, lateEdge/late, edge/early/10)
 	n = notes()["tone long"]
-	early, _ = n.Strength(n.First + 5000)
-	late, _ = n.Strength(n.First + 50000)
+	early, _ = n.at(n.First + 5000)
+	late, _ = n.at(n.First + 50000)
 	assert.Equal(t, early, late)
 	assert.Equal(t, 1.0, late)
 }

@@ -30,8 +30,17 @@ const (
 // Span is the first frame and the one after the last.
 func (n *Note) Span() (from, to int64) { return n.First, n.End }
 
-// Strength is the gains of the own wave and of its edge at a frame.
-func (n *Note) Strength(frame int64) (own, edge float64) {
+// Strength is the gains of the own wave and of its edge at a frame, and the frame
+// up to which they stay so.
+func (n *Note) Strength(frame int64) (own, edge float64, until int64) {
+	if from, to := n.calm(); frame >= from && frame < to {
+		return n.Gain, 0, to
+	}
+	own, edge = n.at(frame)
+	return own, edge, frame
+}
+
+func (n *Note) at(frame int64) (own, edge float64) {
 	t, length := n.seconds(frame-n.First), n.seconds(n.End-n.First)
 	rise, fall := pluckRise, damp
 	if n.Kind == Soft {
@@ -69,8 +78,8 @@ func (n *Note) Play(out []float32, phase uint32, at int64, _ reed.Tables) uint32
 		if at >= calmFrom && at < calmTo {
 			stop = calmTo
 		}
-		own, edge := n.Strength(at)
-		own2, edge2 := n.Strength(stop)
+		own, edge := n.at(at)
+		own2, edge2 := n.at(stop)
 		length, k := float32(stop-at), min(stop, end)-at
 		ramp(out[:k], &n.Table.own, phase, n.Step, float32(own), (float32(own2)-float32(own))/length)
 		if edge > edgeless || edge2 > edgeless {

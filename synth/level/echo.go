@@ -1,6 +1,8 @@
 package level
 
 import (
+	"slices"
+
 	"reedlark/synth/dsp"
 	"reedlark/synth/reed"
 	"reedlark/synth/room"
@@ -9,37 +11,55 @@ import (
 // Acoustics is a room as the ledger sees it: how the power of a line depends
 // on which of its reflections sound together.
 type Acoustics struct {
-	pairs  []pair
-	delays []int // of the taps, in entries
-	fine   []int // the same, in entries of the peaks
-	amps   []float64
+	pairs []pair
+	ways  []way
+	fine  []int // the delays of the taps, in entries of the peaks
+	amps  []float64
 }
 
-// pair is two ways the sound comes, and what their product counts for.
+// pair is two taps the sound comes through, and what their product counts for.
 type pair struct {
-	k, l   int
+	way    int     // the one that the ledger cannot tell it from
 	lag    float64 // seconds between the two
 	weight float64
 }
 
+// way is the delays of two taps in entries: the later, and by how much.
+type way struct{ delay, apart int }
+
 // NewAcoustics is the view of a room at a rate, for one channel or two.
 func NewAcoustics(r room.Room, rate, channels int) *Acoustics {
 	a := &Acoustics{}
+	entry := func(t room.Tap) int { return (t.Delay*PerSecond + rate/2) / rate }
 	for k, t := range r.Taps {
-		a.delays = append(a.delays, (t.Delay*PerSecond+rate/2)/rate)
 		a.fine = append(a.fine, t.Delay*PeaksPerSecond/rate)
 		a.amps = append(a.amps, max(abs(t.Mid+t.Side), abs(t.Mid-t.Side)))
-		for l := k; l < len(r.Taps); l++ {
-			u := r.Taps[l]
+		for l, u := range r.Taps[k:] {
 			w := float64(float64(t.Mid)*float64(u.Mid)) + float64(float64(t.Side)*float64(u.Side))
-			if l > k {
+			if l > 0 {
 				w *= 2
 			}
 			lag := float64(u.Delay-t.Delay) / float64(rate)
-			a.pairs = append(a.pairs, pair{k, l, lag, w * float64(channels)})
+			a.pairs = append(a.pairs, pair{a.way(k, entry(u)), lag, w * float64(channels)})
 		}
 	}
 	return a
+}
+
+// way is the number of the way that two taps make, of which the first is tap k. Two
+// reflections count for next to nothing beside what each makes with the direct
+// sound, so they are taken to end together, with the later: 20 ways instead of 66.
+func (a *Acoustics) way(k, later int) int {
+	w := way{delay: later}
+	if k == 0 {
+		w.apart = later
+	}
+	i := slices.Index(a.ways, w)
+	if i < 0 {
+		i = len(a.ways)
+		a.ways = append(a.ways, w)
+	}
+	return i
 }
 
 func abs(x float32) float64 {
@@ -49,7 +69,7 @@ func abs(x float32) float64 {
 	return float64(x)
 }
 
-// Echo is what each pair of ways adds to the power of a sound of amplitude 1.
+// Echo is what each way adds to the power of a sound of amplitude 1.
 type Echo []float64
 
 // Echo is that of a tone made of the given harmonics, whose powers sum to 1.
@@ -58,9 +78,9 @@ func (a *Acoustics) Echo(lines []reed.Line) Echo {
 	for i, l := range lines {
 		powers[i] = l.Power()
 	}
-	out := make(Echo, len(a.pairs))
-	for i, p := range a.pairs {
-		out[i] = p.weight * likeness(powers, lines[0].Hz*p.lag)
+	out := make(Echo, len(a.ways))
+	for _, p := range a.pairs {
+		out[p.way] += float64(p.weight * likeness(powers, lines[0].Hz*p.lag))
 	}
 	return out
 }
@@ -79,10 +99,10 @@ func likeness(powers []float64, turns float64) float64 {
 
 // Noise is the echo of a sound without lines: reflections add as powers.
 func (a *Acoustics) Noise() Echo {
-	out := make(Echo, len(a.pairs))
-	for i, p := range a.pairs {
-		if p.k == p.l {
-			out[i] = p.weight
+	out := make(Echo, len(a.ways))
+	for _, p := range a.pairs {
+		if p.lag == 0 {
+			out[p.way] += p.weight
 		}
 	}
 	return out
@@ -100,12 +120,10 @@ func (a *Acoustics) Steady(hz float64) float64 {
 // AddTone adds the power of a sound whose amplitudes are given at the entries
 // from first on.
 func (l *Ledger) AddTone(a *Acoustics, echo Echo, first int, amps []float64) {
-	for n, p := range a.pairs {
-		if echo[n] == 0 {
-			continue
+	for n, w := range a.ways {
+		if echo[n] != 0 {
+			l.addProducts(first+w.delay, echo[n], amps[min(w.apart, len(amps)):], amps)
 		}
-		delay, apart := a.delays[p.l], a.delays[p.l]-a.delays[p.k]
-		l.addProducts(first+delay, echo[n], amps[min(apart, len(amps)):], amps)
 	}
 }
 
@@ -151,7 +169,13 @@ func (l *Ledger) highs(out []float32, at, end int) {
 }
 
 func addScaled(out, in []float32, gain float32) {
-	in = in[:len(out)]
+	for ; len(out) >= 4 && len(in) >= 4; out, in = out[4:], in[4:] {
+		a, b := (*[4]float32)(out), (*[4]float32)(in)
+		a[0] += float32(gain * b[0])
+		a[1] += float32(gain * b[1])
+		a[2] += float32(gain * b[2])
+		a[3] += float32(gain * b[3])
+	}
 	for i := range out {
 		out[i] += float32(gain * in[i])
 	}

@@ -72,7 +72,7 @@ func (l *Ledger) curve(limit, base float64) []float32 {
 	allowed := make([]float64, len(l.power))
 	for i := range allowed {
 		allowed[i] = base
-		for _, p := range l.peak[finer*i : finer*(i+1)] {
+		for _, p := range l.peak[Finer*i : Finer*(i+1)] {
 			if p := float64(p); p*base > limit {
 				allowed[i] = min(allowed[i], limit/p)
 			}

@@ -12,11 +12,11 @@
 package level
 
 // PerSecond is how many entries of power the ledger has a second;
-// PeaksPerSecond how many of the peak.
+// PeaksPerSecond how many of the peak, Finer to one.
 const (
 	PerSecond      = 100
-	PeaksPerSecond = finer * PerSecond
-	finer          = 4
+	PeaksPerSecond = Finer * PerSecond
+	Finer          = 4
 )
 
 // Ledger is the power and the peak of a sound over time.
@@ -33,7 +33,7 @@ func New(frames int64, rate int) *Ledger {
 	return &Ledger{
 		rate:  rate,
 		power: make([]float32, n),
-		peak:  make([]float32, finer*n),
+		peak:  make([]float32, Finer*n),
 		bins:  int(frames / int64(rate/10)),
 	}
 }

@@ -1,10 +1,6 @@
 package level
 
-import (
-	"math"
-
-	"reedlark/synth/dsp"
-)
+import "reedlark/synth/dsp"
 
 // Times and gates of the meter. ref: ITU-R BS.1770-4, annex 1.
 const (
@@ -105,7 +101,7 @@ func (l *Ledger) Silent() bool {
 func (l *Ledger) highest() float64 {
 	high := 0.0
 	for _, p := range l.peak {
-		high = math.Max(high, float64(p))
+		high = max(high, float64(p))
 	}
 	return high
 }

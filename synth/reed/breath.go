@@ -32,8 +32,16 @@ func (b *Breath) Span() (from, to int64) { return b.First, b.End }
 // Advance does nothing: noise has no phase.
 func (b *Breath) Advance(phase uint32, _, _ int64) uint32 { return phase }
 
-// Strength is the RMS amplitude of the noise at a frame.
-func (b *Breath) Strength(frame int64) float64 {
+// Strength is the RMS amplitude of the noise at a frame, and the frame up to which
+// it stays so.
+func (b *Breath) Strength(frame int64) (rms float64, until int64) {
+	if from, to := b.calm(); frame >= from && frame < to {
+		return b.Gain, to
+	}
+	return b.at(frame), frame
+}
+
+func (b *Breath) at(frame int64) float64 {
 	t := float64(frame-b.First) / b.Rate
 	gain, _ := b.Envelope.At(t)
 	if b.Envelope.HandOver == 0 && t < burstUntil {
@@ -47,12 +55,12 @@ func (b *Breath) Play(out []float32, phase uint32, at int64, tables Tables) uint
 	hiss := tables.Hiss()
 	calmFrom, calmTo := b.calm()
 	offset := dsp.Hash(b.Seed, 0)
-	gain := float32(b.Strength(at))
+	gain := float32(b.at(at))
 	for end := at + int64(len(out)); at < end; {
 		stop, then := calmTo, gain
 		if at < calmFrom || at >= calmTo {
 			stop = cut(at, b.End)
-			then = float32(b.Strength(stop))
+			then = float32(b.at(stop))
 		}
 		n := min(stop, end) - at
 		addHiss(out[:n], hiss, offset+uint64(at), gain, (then-gain)/float32(stop-at))

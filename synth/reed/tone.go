@@ -37,22 +37,24 @@ type control struct {
 
 // at reckons the controls of a leg at a frame.
 func (v *Tone) at(leg *Leg, frame int64) control {
+	return control{v.stepAt(leg, frame), v.gains(leg, frame)}
+}
+
+// gains are those of a control.
+func (v *Tone) gains(leg *Leg, frame int64) [4]float32 {
 	t := float64(frame-v.First) / v.Rate
 	way := leg.way(float64(frame-leg.At) / v.Rate)
-	cents, part := v.Motion.At(t)
+	_, part := v.Motion.At(t)
 	gain, bright := v.Envelope.At(t)
 	gain *= part * v.Gain * leg.level(way)
 	own, dark := float64(gain*bright), float64(gain*(1-bright))
-	return control{
-		step: v.step(leg, way, cents+v.Scoop.At(t)),
-		gains: [4]float32{
-			float32(own * (1 - way)), float32(dark * (1 - way)),
-			float32(own * way), float32(dark * way),
-		},
+	return [4]float32{
+		float32(own * (1 - way)), float32(dark * (1 - way)),
+		float32(own * way), float32(dark * way),
 	}
 }
 
-// stepAt is the step of a leg at a frame, as in at.
+// stepAt is the step of a leg at a frame.
 func (v *Tone) stepAt(leg *Leg, frame int64) uint32 {
 	t := float64(frame-v.First) / v.Rate
 	cents, _ := v.Motion.At(t)
@@ -85,14 +87,15 @@ func (l *Leg) level(way float64) float64 {
 	return dsp.Gain(db)
 }
 
-// Strength is the gains of the two waves at a frame, whatever the timbre.
-func (v *Tone) Strength(frame int64) (own, dark float64) {
+// Strength is the gains of the two waves at a frame, whatever the timbre, and
+// the frame up to which they stay so.
+func (v *Tone) Strength(frame int64) (own, dark float64, until int64) {
 	leg, next := v.leg(frame)
-	if from, to := v.calm(leg, next); frame >= from && frame < to {
-		return v.Gain * leg.level(1), 0
+	if from, to := v.steady(leg, next); frame >= from && frame < to {
+		return v.Gain * leg.level(1), 0, to
 	}
-	g := v.at(leg, frame).gains
-	return float64(g[0]) + float64(g[2]), float64(g[1]) + float64(g[3])
+	g := v.gains(leg, frame)
+	return float64(g[0]) + float64(g[2]), float64(g[1]) + float64(g[3]), frame
 }
 
 // leg is the leg at a frame, and the frame at which the next begins.
@@ -110,14 +113,20 @@ func (v *Tone) leg(frame int64) (*Leg, int64) {
 // calm is the stretch of a leg in which nothing moves, in whole cells; empty
 // if there is none.
 func (v *Tone) calm(leg *Leg, end int64) (from, to int64) {
+	from, to = v.steady(leg, end)
+	from = max(from, v.First+frames(v.Scoop.Span(), v.Rate))
+	return (from + Cell - 1) &^ (Cell - 1), to &^ (Cell - 1)
+}
+
+// steady is the stretch of a leg in which the strength does not move, though the
+// pitch may; empty if there is none.
+func (v *Tone) steady(leg *Leg, end int64) (from, to int64) {
 	if v.Motion.Kind != Still {
 		return end, end
 	}
 	a, b := v.Envelope.Calm()
-	from = v.First + frames(max(a, v.Scoop.Span()), v.Rate)
-	from = max(from, leg.At+frames(leg.Glide, v.Rate))
-	to = min(end, v.First+int64(b*v.Rate))
-	return (from + Cell - 1) &^ (Cell - 1), to &^ (Cell - 1)
+	from = max(v.First+frames(a, v.Rate), leg.At+frames(leg.Glide, v.Rate))
+	return from, min(end, v.First+int64(b*v.Rate))
 }
 
 // frames is how many frames cover so many seconds.

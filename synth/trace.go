@@ -1,0 +1,81 @@
+package synth
+
+import (
+	"math"
+
+	"reedlark/synth/level"
+	"reedlark/synth/reed"
+)
+
+// strength is the gains of the two waves of a part at a frame, and up to which
+// frame they stay what they are.
+type strength func(frame int64) (own, dark float64, until int64)
+
+// trace reckons a strength at the fine entries from the one at or before frame
+// from to the one after to; it is 0 outside the frames.
+func (a *accountant) trace(from, to int64, at strength) {
+	first := a.PeakEntry(from)
+	a.own = grow(a.own, a.PeakEntry(to)-first+2)
+	a.dark = grow(a.dark, len(a.own))
+	var own, dark float64
+	until := from
+	for i := range a.own {
+		f := a.PeakFrame(first + i)
+		if f > to {
+			own, dark = 0, 0
+		} else if f >= until {
+			own, dark, until = at(f)
+		}
+		a.own[i], a.dark[i] = own, dark
+	}
+}
+
+// add counts the peaks of a part whose waves have the given ones, and returns in
+// out what its amplitudes are, as a meter weights it, at the entries from the one
+// at or before frame from on.
+func (a *accountant) add(out []float64, from, to int64, at strength, f *reed.Facts) []float64 {
+	if a.brief(from, to) {
+		return a.addBrief(out, from, to, at, f)
+	}
+	a.trace(from, to, at)
+	first := a.PeakEntry(from)
+	a.fine = grow(a.fine, len(a.own))
+	for i, own := range a.own {
+		a.fine[i] = float64(own*f.OwnPeak) + float64(a.dark[i]*f.DarkPeak)
+	}
+	a.AddPeaks(first, a.fine)
+	entry := a.Entry(from)
+	out = grow(out, a.Entry(to)-entry+2)
+	for i := range out {
+		out[i] = 0
+		if k := level.Finer*(entry+i) - first; k >= 0 && k < len(a.own) {
+			out[i] = f.Weighted.Level(a.own[k], a.dark[k])
+		}
+	}
+	return out
+}
+
+// brief parts, under a twenty-fifth of a second, come and go between the
+// entries of the ledger: they are sampled and counted as a whole.
+func (a *accountant) brief(from, to int64) bool { return (to-from)*25 < int64(a.rate) }
+
+// addBrief counts a brief part: its highest peak throughout, all of its energy in
+// one entry.
+func (a *accountant) addBrief(out []float64, from, to int64, at strength, f *reed.Facts) []float64 {
+	const points = 32
+	high, energy := 0.0, 0.0
+	for i := range int64(points) {
+		own, dark, _ := at(from + (to-from)*i/points)
+		high = max(high, float64(own*f.OwnPeak)+float64(dark*f.DarkPeak))
+		v := f.Weighted.Level(own, dark)
+		energy += float64(v * v)
+	}
+	energy *= float64(to-from) / points
+	first := a.PeakEntry(from)
+	a.fine = grow(a.fine, a.PeakEntry(to)-first+2)
+	for i := range a.fine {
+		a.fine[i] = high * 1.1
+	}
+	a.AddPeaks(first, a.fine)
+	return append(out[:0], math.Sqrt(energy*level.PerSecond/float64(a.rate)), 0)
+}
