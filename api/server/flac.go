@@ -8,13 +8,8 @@ import (
 	"reedlark/api"
 )
 
-// flacFile is a FLAC file whose blocks are its stretches; the first has the head.
-type flacFile struct {
-	*layout
-	sound *api.Sound
-}
-
-// layout is kept, so that a file is surveyed once.
+// layout is a FLAC file, whose blocks are its stretches; the first has the head. It is
+// kept, so that a file is surveyed once.
 type layout struct{ api.FLACLayout }
 
 func (l *layout) bytes() int { return len(l.Head) + 8*len(l.Ends) }
@@ -35,10 +30,10 @@ func (l *layout) find(offset int64) (number, begins int64) {
 	return int64(i), begins
 }
 
-func (f flacFile) make(ctx context.Context, number int64) (block, error) {
-	b, err := f.sound.FLACStretch(ctx, int(number))
+func (l *layout) make(ctx context.Context, sound *api.Sound, number int64) (block, error) {
+	b, err := sound.FLACStretch(ctx, int(number))
 	if number == 0 {
-		b = slices.Concat(f.Head, b)
+		b = slices.Concat(l.Head, b)
 	}
 	return b, err
 }
@@ -54,7 +49,7 @@ func (s *sounding) survey(ctx context.Context, sound *api.Sound) error {
 		return s.surveyed(ctx, sound)
 	})
 	if err == nil {
-		s.blocks = flacFile{v.(*layout), sound}
+		s.blocks = v.(*layout)
 	}
 	return err
 }

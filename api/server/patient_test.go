@@ -2,6 +2,7 @@ package server
 
 import (
 	"bufio"
+	"bytes"
 	"io"
 	"net"
 	"net/http"
@@ -95,21 +96,37 @@ func TestSlowReaders(t *testing.T) {
 	})
 }
 
-// ref: the slowest that the configuration lets pass.
+// ref: the slowest that the configuration lets pass. Whoever is so slow makes the
+// call let go of its sound between two blocks; what he has in the end is the same.
 func TestSlowReaderHasItAll(t *testing.T) {
-	served(t, Config{Log: quiet.Log, WriteRate: 4096}, func(t *testing.T, l *pipeListener, _ *service) {
-		conn := l.dial()
-		_, err := io.WriteString(conn, strings.Replace(longSound, "tempo=60", "tempo=400&rate=22050", 1))
-		require.NoError(t, err)
-		r := bufio.NewReaderSize(slowly{conn}, 1024)
-		res, err := http.ReadResponse(r, nil)
-		require.NoError(t, err)
-		n, err := io.Copy(io.Discard, res.Body)
-		require.NoError(t, err)
-		require.Equal(t, res.ContentLength, n)
-		require.Greater(t, n, int64(100<<10))
-		require.NoError(t, conn.Close())
-	})
+	for _, format := range []string{"wav", "flac"} {
+		seen := newCounting()
+		cfg := Config{Log: quiet.Log, WriteRate: 4096, CacheBytes: -1, Observer: seen}
+		served(t, cfg, func(t *testing.T, l *pipeListener, _ *service) {
+			request := strings.Replace(longSound, "tempo=60", "tempo=400&rate=22050&format="+format, 1)
+			want := hear(t, l, request, func(r io.Reader) io.Reader { return r })
+			require.Equal(t, 1, seen.stages["parse"])
+			got := hear(t, l, request, func(r io.Reader) io.Reader { return slowly{r} })
+			require.True(t, bytes.Equal(want, got))
+			require.Greater(t, len(got), 100<<10)
+			require.Greater(t, seen.stages["parse"], 2, "the slow one's was opened again")
+		})
+	}
+}
+
+// hear calls, and reads the whole answer in some manner.
+func hear(t *testing.T, l *pipeListener, request string, manner func(io.Reader) io.Reader) []byte {
+	t.Helper()
+	conn := l.dial()
+	_, err := io.WriteString(conn, request)
+	require.NoError(t, err)
+	res, err := http.ReadResponse(bufio.NewReaderSize(manner(conn), 1024), nil)
+	require.NoError(t, err)
+	body, err := io.ReadAll(res.Body)
+	require.NoError(t, err)
+	require.Len(t, body, int(res.ContentLength))
+	require.NoError(t, conn.Close())
+	return body
 }
 
 // slowly reads a kilobyte every fifth of a second: 5 kB/s.

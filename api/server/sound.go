@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"io"
+	"sync/atomic"
 	"time"
 
 	"reedlark/api"
@@ -22,7 +23,7 @@ func (b block) bytes() int { return len(b) }
 type blocks interface {
 	Size() int64
 	find(offset int64) (number, begins int64) // the block that has a byte, and its first
-	make(ctx context.Context, number int64) (block, error)
+	make(ctx context.Context, sound *api.Sound, number int64) (block, error)
 }
 
 // sounding is a file of sound that is made block by block while it is sent, each
@@ -30,6 +31,7 @@ type blocks interface {
 type sounding struct {
 	*tabCall
 	blocks
+	sound   atomic.Pointer[api.Sound] // nil where a slow listener let it go; see heard
 	tag     string
 	seconds float64 // of sound
 	work    float64 // voice-seconds
@@ -80,12 +82,16 @@ func (s *sounding) block(ctx context.Context, number, n int64) (block, error) {
 
 // render makes a block.
 func (s *sounding) render(ctx context.Context, number int64) (b block, err error) {
+	sound, err := s.heard(ctx)
+	if err != nil {
+		return nil, err
+	}
 	ctx, end := s.cfg.Observer.Stage(ctx, "render")
 	defer func() { end(err) }()
 	var took time.Duration
 	err = s.visit.work(ctx, 0, func() (err error) {
 		began := time.Now()
-		b, err = s.make(ctx, number)
+		b, err = s.make(ctx, sound, number)
 		took = time.Since(began)
 		return err
 	})
@@ -95,21 +101,43 @@ func (s *sounding) render(ctx context.Context, number int64) (b block, err error
 	return b, err
 }
 
+// heard is the sound. After a listener took his time its piece is looked for in the
+// store again, or opened again.
+func (s *sounding) heard(ctx context.Context) (*api.Sound, error) {
+	if sound := s.sound.Load(); sound != nil {
+		return sound, nil
+	}
+	piece, err := s.piece(ctx)
+	if err != nil {
+		return nil, err
+	}
+	sound, err := piece.Sound()
+	s.sound.Store(sound)
+	return sound, err
+}
+
 // note takes note of a share of the sound that was rendered.
 func (s *sounding) note(share float64, took time.Duration) {
 	s.cfg.Observer.Rendered(s.seconds * share)
 	s.gate.learn(s.work*share, time.Duration(float64(took)/s.times))
 }
 
-// patience is how long a piece may take to be sent before its call stands aside
-// and lets others in.
-const patience = 5 * time.Millisecond
+// How long a block may take to be sent: after patience its call stands aside and
+// lets others in, after asleep it lets go of its sound, so that one who listens no
+// faster than in real time, or has gone to sleep, costs a block of memory, however
+// long the tab.
+const (
+	patience = 5 * time.Millisecond
+	asleep   = time.Second
+)
 
 // send sends a block; a listener who is slow to take it keeps nobody out.
 func (s *sounding) send(w io.Writer, b []byte) error {
 	sent := false
 	late := time.AfterFunc(patience, func() { s.visit.stalled(&sent) })
+	sleeping := time.AfterFunc(asleep, func() { s.sound.Store(nil) })
 	_, err := w.Write(b)
+	sleeping.Stop()
 	if !late.Stop() {
 		s.visit.goOn(&sent)
 	}
@@ -123,9 +151,10 @@ func (t *tabCall) sounding(piece *api.Piece, tag string) (content, error) {
 		return nil, err
 	}
 	out := &sounding{
-		tabCall: t, tag: tag, times: 1, blocks: wavFile{sound},
+		tabCall: t, tag: tag, times: 1, blocks: wavFile(sound.Size()),
 		seconds: float64(sound.Frames()) / float64(t.req.Rate), work: piece.Work(),
 	}
+	out.sound.Store(sound)
 	if t.as == asFLAC {
 		out.times = flacTimes
 		err = out.survey(t.c.Request().Context(), sound)
@@ -133,18 +162,20 @@ func (t *tabCall) sounding(piece *api.Piece, tag string) (content, error) {
 	return out, err
 }
 
-// wavFile is a WAV file in blocks of one size.
-type wavFile struct{ *api.Sound }
+// wavFile is a WAV file of so many bytes, in blocks of one size.
+type wavFile int64
+
+func (f wavFile) Size() int64 { return int64(f) }
 
 func (f wavFile) find(offset int64) (number, begins int64) {
 	return offset / blockBytes, offset &^ (blockBytes - 1)
 }
 
-func (f wavFile) make(ctx context.Context, number int64) (block, error) {
+func (f wavFile) make(ctx context.Context, sound *api.Sound, number int64) (block, error) {
 	from := number * blockBytes
 	n := min(blockBytes, f.Size()-from)
 	var out bytes.Buffer
 	out.Grow(int(n))
-	err := f.WriteRange(ctx, &out, from, n)
+	err := sound.WriteRange(ctx, &out, from, n)
 	return out.Bytes(), err
 }
