@@ -126,3 +126,23 @@ func TestCurves(t *testing.T) {
 	assert.InDelta(t, 1, Rise(Settled-1e-9), 1e-12)
 	assert.Equal(t, []float64{0, 1}, []float64{Smooth(-3), Smooth(3)})
 }
+
+// TestAddScaled against the sum one at a time.
+func TestAddScaled(t *testing.T) {
+	for n := range 11 {
+		for in := range 11 {
+			out := make([]float32, n)
+			for i := range out {
+				out[i] = float32(i)
+			}
+			AddScaled(out, []float32{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}[:in], 0.5)
+			for i, v := range out {
+				want := float32(i)
+				if i < in {
+					want += float32(i+1) / 2
+				}
+				assert.Equal(t, want, v, "%d of %d and %d", i, n, in)
+			}
+		}
+	}
+}

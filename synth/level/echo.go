@@ -152,7 +152,7 @@ func (l *Ledger) Reflect(a *Acoustics) {
 		from := max(0, end-reflected)
 		l.highs(heard, from-back, end)
 		for k, d := range a.fine[1:] {
-			addScaled(l.peak[from:end], heard[back-d:], float32(a.amps[k+1]))
+			dsp.AddScaled(l.peak[from:end], heard[back-d:], float32(a.amps[k+1]))
 		}
 	}
 }
@@ -165,18 +165,5 @@ func (l *Ledger) highs(out []float32, at, end int) {
 		if k := at + i; k >= 0 && k < end {
 			out[i] = max(l.peak[k], l.peak[max(0, k-1)])
 		}
-	}
-}
-
-func addScaled(out, in []float32, gain float32) {
-	for ; len(out) >= 4 && len(in) >= 4; out, in = out[4:], in[4:] {
-		a, b := (*[4]float32)(out), (*[4]float32)(in)
-		a[0] += float32(gain * b[0])
-		a[1] += float32(gain * b[1])
-		a[2] += float32(gain * b[2])
-		a[3] += float32(gain * b[3])
-	}
-	for i := range out {
-		out[i] += float32(gain * in[i])
 	}
 }

@@ -85,25 +85,12 @@ func addHiss(out, hiss []float32, at uint64, gain, rise float32) {
 		from := hiss[at&(hissFrames-1):]
 		n := min(len(out), len(from))
 		if rise == 0 {
-			addScaled(out[:n], from[:n], gain)
+			dsp.AddScaled(out[:n], from[:n], gain)
 		} else {
 			addRising(out[:n], from[:n], gain, rise)
 		}
 		gain += float32(rise * float32(n))
 		out, at = out[n:], at+uint64(n)
-	}
-}
-
-func addScaled(out, in []float32, gain float32) {
-	for ; len(out) >= 4 && len(in) >= 4; out, in = out[4:], in[4:] {
-		a, b := (*[4]float32)(out), (*[4]float32)(in)
-		a[0] += float32(gain * b[0])
-		a[1] += float32(gain * b[1])
-		a[2] += float32(gain * b[2])
-		a[3] += float32(gain * b[3])
-	}
-	for i := range out {
-		out[i] += float32(gain * in[i])
 	}
 }
 
