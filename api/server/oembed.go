@@ -73,6 +73,7 @@ func (s *service) oembed(c echo.Context) error {
 }
 
 func send(c echo.Context, format string, o oembed) error {
+	c.Response().Header().Set("Cache-Control", keepUsual)
 	if format == "xml" {
 		text, err := xml.Marshal(o)
 		if err != nil {

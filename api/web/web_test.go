@@ -202,6 +202,7 @@ func TestOembed(t *testing.T) {
 	}
 	var asJSON, asXML answer
 	got := get(t, address("http://example.com/oembed", "url", ours, "maxwidth", "400", "maxheight", "1000"))
+	assert.Equal(t, "public, max-age=600, stale-while-revalidate=86400", got.header.Get("Cache-Control"))
 	require.Equal(t, http.StatusOK, got.status)
 	assert.Contains(t, got.header.Get("Content-Type"), "application/json")
 	require.NoError(t, json.Unmarshal([]byte(got.text), &asJSON))
