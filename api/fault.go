@@ -16,7 +16,7 @@ type Blame int
 const (
 	Nobody  Blame = iota // no error
 	TheTab               // *TabError
-	TheCall              // *CallError
+	TheCall              // *CallError, and *TabError that names a parameter
 	Ours                 // anything else
 )
 
@@ -27,8 +27,10 @@ func BlameFor(err error) Blame {
 	switch {
 	case err == nil:
 		return Nobody
-	case errors.As(err, &tab):
+	case errors.As(err, &tab) && tab.Parameter == "":
 		return TheTab
+	case errors.As(err, &tab):
+		return TheCall
 	case errors.As(err, &call):
 		return TheCall
 	}

@@ -41,6 +41,40 @@ func TestLoweredLimits(t *testing.T) {
 	}
 }
 
+// A limit that a page passes only because of a parameter is named with it, and
+// one that it passes by itself is not.
+func TestParametersThatPassALimit(t *testing.T) {
+	long, notes := strings.Repeat("4 ", 300), strings.Repeat("4 ", 2000)
+	cases := []struct{ tab, set, parameter string }{
+		{long, "repeat=6", "repeat"},
+		{long, "tempo=20 repeat=1", ""}, // 15 minutes to the beat
+		{long + "4", "tempo=20", "tempo"},
+		{long + "4", "tempo=20 repeat=2", "tempo"},
+		{long + "4", "tempo=400 repeat=32", "repeat"},
+		{long, "tempo=20 count_in=1", "count_in"},
+		{notes, "tempo=400 repeat=11", "repeat"},
+		{"Tempo: 20\n" + long + "4", "", "-"},
+		{"Tempo: 20\n" + long + "4", "repeat=2", "-"},
+	}
+	for _, c := range cases {
+		r := api.Defaults()
+		r.Tab = c.tab
+		for _, pair := range strings.Fields(c.set) {
+			name, value, _ := strings.Cut(pair, "=")
+			require.NoError(t, r.Set(name, value))
+		}
+		_, err := api.Open(r)
+		if c.parameter == "" {
+			assert.NoError(t, err, c.set)
+			continue
+		}
+		var refused *api.TabError
+		require.ErrorAs(t, err, &refused, c.set)
+		assert.Equal(t, strings.Trim(c.parameter, "-"), refused.Parameter, c.set)
+		assert.Equal(t, c.parameter != "-", refused.Allowed != "", c.set)
+	}
+}
+
 func TestLimitsAreNeverRaised(t *testing.T) {
 	door := api.NewDoorWithin(api.Limits{Tab: 1 << 30, Notes: 1 << 30, Duration: time.Hour, Depth: 1 << 30, Repeat: 1 << 30, Beats: 1 << 30, Title: 1 << 30})
 	for _, page := range []string{

@@ -123,13 +123,37 @@ func (p *Piece) atFault() (name, allowed string) {
 			name, allowed = "to", edgeAllowed+", after from and in the piece"
 		case code == diag.RangeEmpty:
 			name, allowed = "from", edgeAllowed+", in the piece"
-		case (code == diag.SoundTooLong || code == diag.TooManyPlayed) && p.req.Repeat > 1:
-			name, allowed = "repeat", "fewer rounds"
+		case code == diag.SoundTooLong || code == diag.TooManyPlayed:
+			return p.tooMuch()
 		default:
 			return "", ""
 		}
 	}
 	return name, allowed
+}
+
+// tooMuch is the parameter that takes a piece over a limit it would keep without:
+// what makes it longer is left out, one thing after the other, until it plays.
+func (p *Piece) tooMuch() (name, allowed string) {
+	without := p.req
+	for _, longer := range []struct {
+		name, allowed string
+		leave         func()
+	}{
+		{"repeat", "fewer rounds, 1 to 32", func() { without.Repeat = 1 }},
+		{"count_in", "fewer bars, 0 to 4", func() { without.CountIn = 0 }},
+		{"tempo", "a faster tempo, 20 to 400 beats a minute", func() { without.Tempo = 0 }},
+	} {
+		longer.leave()
+		settings, err := without.settings(p.door.limits)
+		if err != nil {
+			return "", ""
+		}
+		if _, more := perform.Perform(p.doc, settings); !more.Has(diag.Error) {
+			return longer.name, longer.allowed
+		}
+	}
+	return "", ""
 }
 
 // Prepare works out how the piece sounds, once; nothing is rendered. What needs
@@ -149,7 +173,7 @@ func (p *Piece) prepare() {
 	p.sound = sound
 	p.aboutMix(heard)
 	if sound.Report().PeakWins {
-		p.problems.Add(diag.Warning, diag.LoudnessMissed, diag.Span{}, "ask for a lower loudness",
+		p.problems.Add(diag.Warning, diag.LoudnessMissed, diag.Span{}, "Ask for a lower loudness.",
 			"The sound is quieter than was asked for, because its peaks would otherwise be cut off.")
 	}
 }

@@ -102,6 +102,8 @@ func TestPartOfAPiece(t *testing.T) {
 	require.Equal(t, []float64{2.666666667, 3, 4}, beats(page+"&from=2.666666667"), "a start_beat of the answer, given back")
 	require.Equal(t, []float64{0, 1, 2}, beats(page+"&to=2.333333333"))
 	_, err := open(t, page+"&from=4&to=4")
+	require.Equal(t, api.TheCall, api.BlameFor(err), "the page is good")
+	_, err = open(t, page+"+Q+&from=4&to=4")
 	require.Equal(t, api.TheTab, api.BlameFor(err))
 }
 

@@ -13,6 +13,25 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// What nobody can read is not written to a terminal, whichever command makes it.
+func TestNoFilesOnATerminal(t *testing.T) {
+	folder(t, map[string]string{"a.txt": good})
+	self, err := os.Executable()
+	require.NoError(t, err)
+	for args, says := range map[string]string{
+		"render a.txt -o -": "a sound is not for reading", "practice a.txt -o -": "a zip file is not for reading",
+		"score a.txt --midi -": "a MIDI file is not for reading", "score a.txt --format midi": "a MIDI file is not for reading",
+	} {
+		cmd := exec.Command("script", "--quiet", "--return", "--command", "'"+self+"' "+args, "typescript")
+		cmd.Env = append(os.Environ(), asProgram+"=1")
+		said, err := cmd.Output()
+		var failed *exec.ExitError
+		require.ErrorAs(t, err, &failed, args)
+		assert.Equal(t, 2, failed.ExitCode(), args)
+		assert.Contains(t, string(said), says)
+	}
+}
+
 // On a terminal, which script of util-linux makes one, a bar stands where a line
 // for each sound stands elsewhere, and is gone in the end.
 func TestBarOnATerminal(t *testing.T) {

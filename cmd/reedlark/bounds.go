@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"reflect"
 	"strconv"
@@ -31,20 +32,29 @@ func withBounds() []kong.Option {
 	}
 }
 
-func readText(ctx *kong.DecodeContext, target reflect.Value) error {
+// valueOf is what follows a flag. That there may be nothing must be asked: where
+// values may begin with a hyphen, the parser takes the end of the line for one.
+func valueOf(ctx *kong.DecodeContext) (string, error) {
 	token, err := ctx.Scan.PopValue(ctx.Value.Name)
+	if err == nil && token.IsEOL() {
+		err = errors.New("missing value")
+	}
+	return fmt.Sprint(token.Value), err
+}
+
+func readText(ctx *kong.DecodeContext, target reflect.Value) error {
+	text, err := valueOf(ctx)
 	if err == nil {
-		target.SetString(fmt.Sprint(token.Value))
+		target.SetString(text)
 	}
 	return err
 }
 
 func readTime(ctx *kong.DecodeContext, target reflect.Value) error {
-	token, err := ctx.Scan.PopValue(ctx.Value.Name)
+	text, err := valueOf(ctx)
 	if err != nil {
 		return err
 	}
-	text := fmt.Sprint(token.Value)
 	at, err := time.Parse(time.RFC3339, text)
 	if err != nil {
 		return badOut("%s is %q, but it may be a time as 2027-01-31T18:00:00Z", ctx.Value.Name, text)
@@ -55,11 +65,10 @@ func readTime(ctx *kong.DecodeContext, target reflect.Value) error {
 
 // Decode reads the value of one flag, as kong asks for.
 func (read bounded[T]) Decode(ctx *kong.DecodeContext, target reflect.Value) error {
-	token, err := ctx.Scan.PopValue(ctx.Value.Name)
+	text, err := valueOf(ctx)
 	if err != nil {
 		return err
 	}
-	text := fmt.Sprint(token.Value)
 	value, err := read(text)
 	if err != nil || !read.allows(value, ctx.Value.Tag) {
 		return outside(ctx.Value, text)

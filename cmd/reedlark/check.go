@@ -81,7 +81,7 @@ func (c *console) check(ctx context.Context, name string) (verdict, error) {
 	if err == nil {
 		v.Diagnostics, err = c.diagnose(p.text)
 	}
-	if api.BlameFor(err) > api.TheTab {
+	if err != nil && refused(err) == nil {
 		v.Error = words(err)
 	}
 	return v, err

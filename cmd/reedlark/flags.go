@@ -104,7 +104,7 @@ func settings(wanted func(api.Parameter) bool) kong.Plugins {
 			kind = reflect.TypeFor[bool]()
 		}
 		tag := fmt.Sprintf(`name:%q help:%q placeholder:"…" group:"Settings"`,
-			strings.ReplaceAll(p.Name, "_", "-"), p.Help+": "+p.Allowed)
+			flagName(p.Name), p.Help+": "+p.Allowed)
 		fields = append(fields, reflect.StructField{
 			Name: strings.ToUpper(p.Name[:1]) + p.Name[1:], Type: kind, Tag: reflect.StructTag(tag),
 		})
@@ -112,7 +112,7 @@ func settings(wanted func(api.Parameter) bool) kong.Plugins {
 	return kong.Plugins{reflect.New(reflect.StructOf(fields)).Interface()}
 }
 
-// fill sets every parameter that was given as a flag with one value.
+// fill sets every parameter that was given as a flag with one value, or none.
 func fill(r *api.Request, parsed *kong.Context) error {
 	known := api.Parameters()
 	for _, step := range parsed.Path {
@@ -121,9 +121,15 @@ func fill(r *api.Request, parsed *kong.Context) error {
 		}
 		name := strings.ReplaceAll(step.Flag.Name, "-", "_")
 		value := parsed.FlagValue(step.Flag)
-		_, several := value.([]string)
-		if several || !slices.ContainsFunc(known, func(p api.Parameter) bool { return p.Name == name }) {
+		if !slices.ContainsFunc(known, func(p api.Parameter) bool { return p.Name == name }) {
 			continue
+		}
+		list, several := value.([]string) // which the command reads itself
+		switch {
+		case several && len(list) > 0:
+			continue
+		case several:
+			value = "" // refused as every empty value is
 		}
 		if err := r.Set(name, fmt.Sprint(value)); err != nil {
 			return err

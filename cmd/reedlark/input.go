@@ -50,6 +50,9 @@ func (c *console) readBytes(ctx context.Context, name string, most int64) ([]byt
 		return nil, plain(err)
 	}
 	defer func() { _ = f.Close() }() // only read from
+	if isFolder(name) {
+		return nil, badOut("this is a folder, not a page of tab")
+	}
 	text, err := io.ReadAll(io.LimitReader(f, most))
 	return text, plain(err)
 }

@@ -142,12 +142,23 @@ func (c *console) fail(name string, err error) api.Blame {
 // words is an error as it is told, with what a call may be where it does not
 // say so itself.
 func words(err error) string {
+	var tab *api.TabError
+	if errors.As(err, &tab) { // told in its place; what is left to say is the flag
+		return fmt.Sprintf("with another --%s it would play; it may be %s", flagName(tab.Parameter), tab.Allowed)
+	}
 	var call *api.CallError
-	if !errors.As(err, &call) || strings.Contains(call.Detail, call.Allowed) {
+	if !errors.As(err, &call) {
 		return err.Error()
 	}
-	return call.Detail + "; it may be " + call.Allowed
+	detail := strings.Replace(call.Detail, call.Parameter, flagName(call.Parameter), 1)
+	if strings.Contains(detail, call.Allowed) {
+		return detail
+	}
+	return detail + "; it may be " + call.Allowed
 }
+
+// flagName is how the command line spells a parameter.
+func flagName(parameter string) string { return strings.ReplaceAll(parameter, "_", "-") }
 
 // faithful remembers that a write failed, so that no output that is cut short
 // looks like a success.

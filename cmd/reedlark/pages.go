@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"io"
 	"path/filepath"
 
 	"github.com/alecthomas/kong"
@@ -30,7 +31,8 @@ type scoreCmd struct {
 }
 
 func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
-	if err := s.check(c.request.Format); err != nil {
+	s.choose(c.request.Format)
+	if err := s.check(c.stdout.Writer); err != nil {
 		return c.fail("", err)
 	}
 	piece, p, err := c.open(ctx, s.File)
@@ -38,7 +40,7 @@ func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
 		return c.fail(p.name, err)
 	}
 	worst := api.Nobody
-	for _, f := range s.files(c, piece) {
+	for _, f := range s.files(piece) {
 		if f.out == "" {
 			continue
 		}
@@ -58,22 +60,27 @@ type scoreFile struct {
 	made func() ([]byte, error)
 }
 
-func (s *scoreCmd) files(c *console, piece *api.Piece) []scoreFile {
-	out, midi, sheet := s.Out, s.MIDI, s.MusicXML
-	if out == "" && midi == "" && sheet == "" {
-		switch c.request.Format {
-		case "midi":
-			midi = dash
-		case "musicxml":
-			sheet = dash
-		default:
-			out = dash
-		}
+// choose sends the one format that is asked for to standard output where no file
+// is named.
+func (s *scoreCmd) choose(format string) {
+	if s.Out != "" || s.MIDI != "" || s.MusicXML != "" {
+		return
 	}
+	switch format {
+	case "midi":
+		s.MIDI = dash
+	case "musicxml":
+		s.MusicXML = dash
+	default:
+		s.Out = dash
+	}
+}
+
+func (s *scoreCmd) files(piece *api.Piece) []scoreFile {
 	return []scoreFile{
-		{out, func() ([]byte, error) { return scoreJSON(piece) }},
-		{midi, piece.MIDI},
-		{sheet, func() ([]byte, error) { return piece.MusicXML(s.ForC) }},
+		{s.Out, func() ([]byte, error) { return scoreJSON(piece) }},
+		{s.MIDI, piece.MIDI},
+		{s.MusicXML, func() ([]byte, error) { return piece.MusicXML(s.ForC) }},
 	}
 }
 
@@ -86,10 +93,14 @@ func scoreJSON(piece *api.Piece) ([]byte, error) {
 }
 
 // check refuses files that would take each other's place, or that of the page,
-// and what is said of sheet music where none is written.
-func (s *scoreCmd) check(format string) error {
-	if s.ForC && s.MusicXML == "" && (format != "musicxml" || s.Out != "" || s.MIDI != "") {
+// what nobody can read on a terminal, and what is said of sheet music where none
+// is written.
+func (s *scoreCmd) check(stdout io.Writer) error {
+	if s.ForC && s.MusicXML == "" {
 		return badOut("--for-c is about sheet music, and none is asked for; add --musicxml and a file")
+	}
+	if s.MIDI == dash && terminal(stdout) {
+		return badOut("a MIDI file is not for reading: name it with --midi, or send it on with > or |")
 	}
 	taken := map[string]bool{}
 	for _, out := range []string{s.Out, s.MIDI, s.MusicXML} {

@@ -266,6 +266,9 @@ var otherSounds = []string{".mp3", ".ogg", ".oga", ".opus", ".m4a", ".aac", ".wm
 // apartFromStems refuses stems that would take the place of something, or have
 // none.
 func (r *renderCmd) apartFromStems(j job) error {
+	if r.Stems == dash {
+		return badOut("--stems names a folder, since there are two files to make; one standard output has no place for them")
+	}
 	if info, err := os.Stat(r.Stems); err == nil && !info.IsDir() {
 		return badOut("--stems names a folder, and %s is a file", r.Stems)
 	}

@@ -146,7 +146,7 @@ func (c *console) render(ctx context.Context, j job, req api.Request, picture st
 // isFLAC says whether a sound is written as FLAC: it is asked for, or the name
 // of the file says so.
 func isFLAC(out, format string) bool {
-	return format == flacFormat || format == "" && strings.EqualFold(filepath.Ext(out), "."+flacFormat)
+	return format == flacFormat || format != "wav" && strings.EqualFold(filepath.Ext(out), "."+flacFormat)
 }
 
 func badOut(format string, args ...any) error {

@@ -150,7 +150,7 @@ func (p *player) checkBacking() {
 		return
 	}
 	if len(p.piece.Chords) == 0 {
-		p.problems.Add(diag.Warning, diag.NoChords, diag.Span{}, "Write rows such as chords: C | G7, or ask for backing=drone.",
+		p.problems.Add(diag.Warning, diag.NoChords, diag.Span{}, "Write rows such as chords: C | G7, or ask for the backing “drone”.",
 			"This page has no chords, so nothing plays along.")
 		return
 	}
