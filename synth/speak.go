@@ -118,6 +118,7 @@ func (p *planner) legs(ph phrase) [][]reed.Leg {
 				out[i] = append(out[i], p.leg(n, &n.Voices[i], partials))
 			}
 		}
+		blend(out[i])
 		swell(out[i], ph.notes)
 	}
 	return out
@@ -172,6 +173,22 @@ func bentLevel(v *score.Voice, hz float64) float64 {
 	return -bentLoss * cents / (cents + bentHalf)
 }
 
+// blend lets each glide begin in the colour that the one before ended in, so that
+// a note that is not as loud as its first comes in without a step. Where nothing
+// glides the colour stays, as the level does.
+func blend(legs []reed.Leg) {
+	for i := 1; i < len(legs); i++ {
+		leg, before := &legs[i], legs[i-1]
+		if leg.From != before.To {
+			continue
+		}
+		leg.A = before.B
+		if leg.Glide == 0 {
+			leg.B = before.B
+		}
+	}
+}
+
 // swell lets the level go along with the glides of the notes of a phrase that
 // are not as loud as its first. Where nothing glides the level stays.
 func swell(legs []reed.Leg, notes []score.Note) {
@@ -188,11 +205,20 @@ func swell(legs []reed.Leg, notes []score.Note) {
 
 func loud(n *score.Note) float64 { return n.Gain + n.Accent }
 
+// effort is how much harder than usual a note is blown, as far as it colours
+// the sound, dB: in halves, so that tables are shared.
+func effort(n *score.Note) float64 {
+	return math.Floor(2*min(max(loud(n), -mostEffort), mostEffort)+0.5) / 2
+}
+
+// mostEffort is what a colour can tell of, dB.
+const mostEffort = 20.0
+
 // timbre is the number of the sound of a voice at a pitch.
 func (p *planner) timbre(n *score.Note, v *score.Voice, hz float64, partials int) int32 {
 	colour := spectrum.Colour{
 		Draw:   v.Breath == score.Draw,
-		Accent: math.Floor(2*n.Accent+0.5) / 2, // in halves, so that tables are shared
+		Accent: effort(n),
 		Over:   v.Technique == score.Over,
 	}
 	if v.ReedHz > hz && !colour.Over {

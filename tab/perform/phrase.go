@@ -26,9 +26,13 @@ const (
 	tongueGap = 0.025
 )
 
-// gapShare is the most of a note that its gap takes, so that gap and release
-// together stay under a quarter of it.
-const gapShare = 1. / 6
+// Gap and release together take at most a quarter of a note: its gap a sixth, and
+// of a very short one what is left beside the quickest release without a click.
+const (
+	gapShare     = 1. / 6
+	quarter      = 1. / 4
+	leastRelease = 0.008 // seconds
+)
 
 // How much harder than usual a note is blown, dB. by ear.
 const (
@@ -49,7 +53,7 @@ func (p *player) join(sounds []sound) {
 			s.Onset = score.Tied
 		}
 		if before != nil {
-			before.Gap = min(gap(s), float64(gapShare*before.Seconds))
+			before.Gap = min(gap(s), mostGap(before.Seconds))
 		}
 		p.bendInto(s, before)
 		if s.Role == score.Slide {
@@ -90,6 +94,11 @@ func gap(s *sound) float64 {
 	default:
 		return 0
 	}
+}
+
+// mostGap is the longest gap that a note of so many seconds can spare.
+func mostGap(seconds float64) float64 {
+	return max(min(float64(gapShare*seconds), float64(quarter*seconds)-leastRelease), 0)
 }
 
 // glideThrough stretches the glides of a slide over its whole length.

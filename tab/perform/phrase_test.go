@@ -44,10 +44,11 @@ func TestOnsetsAndGaps(t *testing.T) {
 	p.draw(6, "1", comma())
 	p.rest("1")
 	p.draw(6, "1/32")
+	p.draw(6, "1/10")
 	p.draw(6, "1")
 	sc := p.sounds(t, Settings{})
 	assert.Equal(t, []score.Onset{
-		score.FromSilence, score.Legato, score.Tongued, score.NewBreath, score.NewBreath, score.FromSilence, score.Tongued,
+		score.FromSilence, score.Legato, score.Tongued, score.NewBreath, score.NewBreath, score.FromSilence, score.Tongued, score.Tongued,
 	}, onsets(sc.Notes))
 	between := func(note int, low, high float64) {
 		assert.True(t, sc.Notes[note].Gap >= low && sc.Notes[note].Gap <= high, "gap after note %d: %g", note, sc.Notes[note].Gap)
@@ -57,7 +58,8 @@ func TestOnsetsAndGaps(t *testing.T) {
 	between(2, .020, .060)
 	between(3, .020, .060)
 	between(4, 0, 0)
-	between(5, .001, .6/32/4)
+	between(5, 0, .6/32/4)
+	between(6, .004, .06/4-.0079) // with a release of 8 ms at least, a quarter of the note
 }
 
 func TestAccents(t *testing.T) {

@@ -87,9 +87,10 @@ type Note struct {
 	// Gap is how long before its end the note falls silent, seconds: the
 	// breath or the tongue before the next note. 0 for legato.
 	Gap float64
-	// Gain is a change of level, dB, that leaves the colour alone (soft brackets).
+	// Gain is how much harder than usual it is blown because of how it is
+	// written, dB; below 0 for soft brackets. Harder is brighter.
 	Gain float64
-	// Accent is how much harder than usual it is blown, dB; it brightens too.
+	// Accent is as Gain, because of where in the bar it lies.
 	Accent float64
 	// Fades says the note dies away to nothing over its length (a fall).
 	Fades bool
