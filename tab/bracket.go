@@ -45,6 +45,9 @@ func (p *page) closeWith(r *row, open []int, i int, waiting map[kind]int) []int 
 		waiting[opener.kind]--
 		if opener.kind == r.items[i].kind-1 {
 			opener.match, r.items[i].match = i, last
+			if opener.kind == openBracket && !opensWith(r.cells[opener.from].r, r.cells[r.items[i].from].r) {
+				p.neverClosed(r, opener)
+			}
 			return open
 		}
 		p.neverClosed(r, opener)
@@ -67,7 +70,8 @@ func (p *page) strayCloser(r *row, it *item) {
 }
 
 func (p *page) neverClosed(r *row, it *item) {
-	p.spoil(r, diag.NeverClosed, it.span, "Close it on the same line.", fmt.Sprintf("%s is opened here and never closed.", p.text[it.span.Start:it.span.End]))
+	closer := map[rune]string{'(': ")", '[': "]", '{': "}"}[r.cells[it.from].r]
+	p.spoil(r, diag.NeverClosed, it.span, "Close it with "+closer+" on the same line.", fmt.Sprintf("%s is opened here and never closed.", p.text[it.span.Start:it.span.End]))
 }
 
 // spoil reports brackets that do not fit together. Only the first such problem
@@ -136,7 +140,8 @@ func (p *page) braced(r *row, i int) {
 	shares := false
 	for k := i + 1; k < end; k++ {
 		it := &r.items[k]
-		shares = shares || it.sounding() || it.kind == holdItem
+		grace := it.kind == noteItem && r.items[i].role == Grace
+		shares = shares || it.sounding() || it.kind == holdItem || grace
 		switch it.kind {
 		case barItem, openRepeat, closeRepeat:
 			p.spoil(r, diag.BarInBrace, it.span, "Close the brace before the bar line.", "A beat in braces cannot have a bar line or a repeat sign in it.")

@@ -50,6 +50,7 @@ func (p *page) readNote(r *row, it *item) *Note {
 // of a run is hole ten.
 func (p *page) readHoles(it *item, digits string) ([]int, bool) {
 	var holes []int
+	w := it.written
 	body, ten := strings.CutSuffix(digits, "10")
 	for _, d := range body {
 		holes = append(holes, int(d-'0'))
@@ -59,27 +60,29 @@ func (p *page) readHoles(it *item, digits string) ([]int, bool) {
 	}
 	switch {
 	case slices.Contains(holes, 0):
-		p.add(diag.Error, diag.NoSuchHole, it.span, hintNumbers, fmt.Sprintf("There is no hole %s on a ten-hole harp.", shorten(digits)))
+		p.add(diag.Error, diag.NoSuchHole, it.span, w.tens(digits)+hintNumbers, fmt.Sprintf("There is no hole %s on a ten-hole harp.", shorten(digits)))
 		return nil, false
 	case repeated(holes) && digits == "11":
-		p.add(diag.Error, diag.NoSuchHole, it.span, "Write 1 1 for hole one twice. "+hintNumbers, "There is no hole 11, and one breath cannot sound hole 1 twice.")
+		p.add(diag.Error, diag.NoSuchHole, it.span, "Write "+w.spaced(holes)+" for hole one twice. "+hintNumbers, "There is no hole 11, and one breath cannot sound hole 1 twice.")
 		return nil, false
 	case repeated(holes):
-		p.add(diag.Error, diag.SameHoleTwice, it.span, "Write "+spaced(holes)+".", fmt.Sprintf("%s names a hole twice, and one breath sounds each hole once.", shorten(digits)))
+		p.add(diag.Error, diag.SameHoleTwice, it.span, "Write "+w.spaced(holes)+".", fmt.Sprintf("%s names a hole twice, and one breath sounds each hole once.", shorten(digits)))
 		return nil, false
 	case !slices.IsSorted(holes):
-		p.add(diag.Warning, diag.DescendingChord, it.span, "Write "+glued(holes)+" for the chord, "+spaced(holes)+" for one after the other.", fmt.Sprintf("%s is read as holes sounded together.", digits))
+		p.add(diag.Warning, diag.DescendingChord, it.span, "Write "+w.around(glued(holes))+" for the chord, "+w.spaced(holes)+" for one after the other.", fmt.Sprintf("%s is read as holes sounded together.", digits))
 	}
 	return holes, true
 }
 
-// marksAgree checks that a note has one kind of mark, and not too much of it.
+// marksAgree checks that a note is bent or an over, that a shake comes after
+// either, and that there is not too much of any.
 func (p *page) marksAgree(it *item, holes int) bool {
 	w := it.written
-	kinds := min(w.bends, 1) + min(w.overs, 1) + min(w.shakes, 1)
 	switch {
-	case kinds > 1:
-		p.add(diag.Error, diag.MixedMarks, it.span, "Keep one of them: / for a bend, * for an over, ~ for a shake.", "A note can be bent, be an over or be shaken, but only one of these at a time.")
+	case w.bends > 0 && w.overs > 0:
+		p.add(diag.Error, diag.MixedMarks, it.span, "Keep one of them: / for a bend, * for an over.", "A note can be bent or be an over, but not both at a time.")
+	case w.early:
+		p.add(diag.Error, diag.MixedMarks, it.span, "Write the ~ last, as in -3/~.", "A shake is marked after the bend or the over it goes with.")
 	case w.bends > mostBend:
 		p.add(diag.Error, diag.BendPastLimit, it.span, "", fmt.Sprintf("A note can be bent by %d semitones at most, and this one asks for %d.", mostBend, w.bends))
 	case w.overs > 1:
@@ -106,18 +109,56 @@ func repeated(holes []int) bool {
 	return false
 }
 
-// spaced writes holes as notes one after the other.
-func spaced(holes []int) string {
+// spaced writes holes as notes one after the other, each with the sign and the
+// marks of w.
+func (w written) spaced(holes []int) string {
 	var b []string
 	for _, h := range holes[:min(len(holes), 12)] {
-		b = append(b, strconv.Itoa(h))
+		b = append(b, w.around(strconv.Itoa(h)))
 	}
 	return strings.Join(b, " ")
 }
 
+// around puts the sign, the letter or the arrow of w and its marks round
+// another number.
+func (w written) around(number string) string {
+	marks := strings.Repeat("/", min(w.bends, mostBend)) + strings.Repeat("*", min(w.overs, 1)) + strings.Repeat("~", min(w.shakes, 1))
+	switch {
+	case w.sign != 0:
+		return string(w.sign) + number + marks
+	case w.letter != 0 && w.before:
+		return string(w.letter) + number + marks
+	case w.letter != 0:
+		return number + string(w.letter) + marks
+	}
+	return number + marks
+}
+
+// tens is a hint for digits that were meant as notes with a hole ten among
+// them, such as 109; "" for others.
+func (w written) tens(digits string) string {
+	var holes []int
+	for rest := digits; rest != ""; {
+		n := 1
+		if strings.HasPrefix(rest, "10") {
+			n = 2
+		}
+		hole, _ := strconv.Atoi(rest[:n])
+		holes, rest = append(holes, hole), rest[n:]
+	}
+	if slices.Contains(holes, 0) || len(holes) < 2 {
+		return ""
+	}
+	hint := "Write " + w.spaced(holes) + " for one after the other"
+	if !repeated(holes) {
+		hint += ", " + w.around(glued(holes)) + " for all together"
+	}
+	return hint + ". "
+}
+
 // glued writes holes as the chord they make, the lowest first.
 func glued(holes []int) string {
-	return strings.ReplaceAll(spaced(slices.Sorted(slices.Values(holes))), " ", "")
+	return strings.ReplaceAll(written{}.spaced(slices.Sorted(slices.Values(holes))), " ", "")
 }
 
 // shorten keeps a very long word from filling a message.

@@ -12,6 +12,7 @@ type written struct {
 	bends        int
 	overs        int
 	shakes       int
+	early        bool // a shake stands before the mark that it goes after
 	neutral      bool // a lone lower-case b after the number decided nothing
 	doubled      bool // a bend was written bb
 	bendAfterEnd bool // the last character is a slash
@@ -53,10 +54,12 @@ func scanNote(cells []cell, i, end int, d dialect) (w written, next int, ok bool
 		return w, i, false
 	}
 	for i < end {
+		shaken, pitched := w.shakes > 0, w.bends+w.overs
 		eaten := w.mark(cells[i:end], d)
 		if eaten == 0 {
 			break
 		}
+		w.early = w.early || shaken && w.bends+w.overs > pitched
 		i += eaten
 	}
 	w.bendAfterEnd = cells[i-1].r == '/'

@@ -72,7 +72,7 @@ func spellNote(it *item, to Convention, typed string) string {
 		marks = "*"
 	}
 	if n.Shake {
-		marks = "~"
+		marks += "~"
 	}
 	drawn := n.Breath == Draw
 	switch to {

@@ -16,12 +16,17 @@ var fixable = []struct {
 	fixed      []string
 }{
 	{"same-hole-twice", "4 44 5", []string{"4 4 4 5"}},
+	{"same-hole-twice", "4 -44/ 5", []string{"4 -4/ -4/ 5"}},
+	{"same-hole-twice", "B4 D44 B5", []string{"B4 D4 D4 B5"}},
 	{"no-such-hole", "4 11 5", []string{"4 1 1 5"}},
+	{"no-such-hole", "4 -109 5", []string{"4 -10 -9 5"}},
 	{"descending-chord", "4 54 5", []string{"4 45 5", "4 5 4 5"}},
+	{"descending-chord", "4 -54 5", []string{"4 -45 5", "4 -5 -4 5"}},
 	{"two-readings", "4+5 6", []string{"45 6", "4 5 6"}},
 	{"two-readings", "4--5 6", []string{"4- -5 6"}},
 	{"two-readings", "45-6 6", []string{"45 -6 6", "45 6 6"}},
 	{"mixed-marks", "4 -3/* 5", []string{"4 -3/ 5", "4 -3* 5"}},
+	{"mixed-marks", "4 -3~/ 5", []string{"4 -3~ 5", "4 -3/ 5"}},
 	{"mark-twice", "4 -3~~ 5", []string{"4 -3~ 5"}},
 	{"shake-too-wide", "4 456~ 5", []string{"4 45~ 5"}},
 	{"unknown-word", "4 -4 o 5", []string{"4 -4 5", "4 -4 (o) 5", "text: 4 -4 o 5"}},

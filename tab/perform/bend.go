@@ -53,7 +53,7 @@ func (p *player) reshapes(before, s *sound) bool {
 		return false
 	}
 	grace := before.Role == score.Grace
-	if before.Role == score.Slide || before.Gain != s.Gain && !grace || len(before.Voices) != len(s.Voices) {
+	if before.Role == score.Slide || before.Gain != s.Gain && !grace || len(before.Voices) != len(s.Voices) || before.Shake != s.Shake {
 		return false
 	}
 	for _, v := range s.Voices {

@@ -27,3 +27,23 @@ func TestOnlyTheMouthChangesItsShape(t *testing.T) {
 	direct := p.sounds(t, Settings{Bends: Direct}).Notes
 	assert.Equal(t, score.Tongued, direct[1].Onset)
 }
+
+// A note that trembles and one that does not are no single sound: the vibrato
+// begins with the note it is written on, and ends with it.
+func TestVibratoStaysOnItsNote(t *testing.T) {
+	p := newPage()
+	p.draw(3, "1", bent(1))
+	p.draw(3, "1", bent(2), shake())
+	p.draw(3, "1", bent(1), shake())
+	slid := p.draw(3, "1", bent(2))
+	p.slide(slid)
+	p.draw(3, "1", shake())
+	notes := p.sounds(t, Settings{Bends: Glide}).Notes
+	require.Len(t, notes, 6)
+	assert.Equal(t, []score.Onset{
+		score.FromSilence, score.Tongued, score.Tied, score.Tongued, score.Passed, score.Passed,
+	}, onsets(notes))
+	landing := notes[5].Voices[0]
+	assert.Equal(t, landing.Hz, landing.FromHz, "a landing begins where it stays")
+	assert.Equal(t, landing.Hz, notes[4].Voices[0].Hz, "the glide ends there")
+}

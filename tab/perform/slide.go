@@ -48,7 +48,7 @@ func (p *player) glide(from, to *step) ([]sound, link) {
 			s.Voices = append(s.Voices, v)
 		}
 	}
-	whole := len(s.Voices) == len(old) && len(old) == len(next) && p.gain(from) == p.gain(to)
+	whole := len(s.Voices) == len(old) && len(old) == len(next) && p.gain(from) == p.gain(to) && from.note.Shake == to.note.Shake
 	if !whole {
 		s.link = passed
 		return []sound{s}, passed

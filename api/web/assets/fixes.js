@@ -53,7 +53,7 @@ const brief = (words) => (words.length > 24 ? words.slice(0, 23) + '…' : words
 
 // "Write 4 4." has what is to be written and nothing else.
 function literal(spot, d) {
-  const found = d.hint.match(/^Write ([^ .a-z]\S*(?: [-\d]\S*)*?)(?:\.$|\.? for )/);
+  const found = d.hint.match(/^Write ([^ .a-z]\S*(?: [-+\dBD]\S*)*?)(?:\.$|\.? for )/);
   return [found && d.length > 0 && spot.put(found[1])];
 }
 
