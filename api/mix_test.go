@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -103,6 +104,19 @@ func TestChordsAlone(t *testing.T) {
 		_, err := api.Open(r)
 		assert.Equal(t, query == "off", err != nil, query)
 	}
+}
+
+// Chords that are wrong keep no tab from sounding that is played without them.
+func TestWrongChordsOnlyMatterWhereTheyArePlayed(t *testing.T) {
+	const page = "chords: H7 | C | G\n4 5 6 7 | 4 5 6 7\n"
+	assert.Equal(t, []string{"note chords-mismatch", "warning unknown-chord"}, codes(hear(t, page).score.Diagnostics))
+	assert.Equal(t, []string{"note chords-mismatch"}, codes(hear(t, strings.Replace(page, "H7", "C", 1), "strict", "true").score.Diagnostics))
+	r := api.Defaults()
+	r.Tab, r.Backing = page, "chords"
+	_, err := api.Open(r)
+	var refused *api.TabError
+	require.ErrorAs(t, err, &refused)
+	assert.Equal(t, []string{"warning chords-mismatch", "error unknown-chord"}, codes(refused.Diagnostics))
 }
 
 // What nobody plays is silence, and a warning says so.

@@ -119,7 +119,7 @@ func (r *chordReader) word(i, end int) {
 	}
 }
 
-// symbol reads a chord. One that is none is an error.
+// symbol reads a chord. One that is none is silent.
 func (r *chordReader) symbol(text string, at diag.Span) {
 	c, err := chord.Parse(text)
 	if err != nil {
@@ -128,7 +128,7 @@ func (r *chordReader) symbol(text string, at diag.Span) {
 			hint = "Write " + chord.Nearest(text) + "."
 		}
 		r.unknown++
-		r.page.add(diag.Error, diag.UnknownChord, at, hint, fmt.Sprintf("“%s” is not a chord.", shorten(text)))
+		r.page.addOfChords(diag.Error, diag.UnknownChord, at, hint, fmt.Sprintf("“%s” is not a chord.", shorten(text)))
 		c = chord.Chord{Symbol: text, Silent: true}
 	}
 	r.now = append(r.now, placed{c, at, 1})
@@ -146,7 +146,7 @@ func (r *chordReader) hold(at diag.Span) {
 // again reads %, which repeats the bar before.
 func (r *chordReader) again(at diag.Span) {
 	if len(r.last) == 0 && len(r.now) == 0 {
-		r.page.add(diag.Error, diag.UnknownChord, at, "Write a chord, such as C.", "% repeats the bar before it, and there is none.")
+		r.page.addOfChords(diag.Error, diag.UnknownChord, at, "Write a chord, such as C.", "% repeats the bar before it, and there is none.")
 	}
 	if len(r.now) == 0 {
 		r.now = slices.Clone(r.last)

@@ -26,12 +26,12 @@ func (p *page) setBlock(b block) {
 	}
 	at := spanOf(b.chords[0].cells, b.chords[0].at(), len(b.chords[0].cells))
 	if len(b.rows) == 0 {
-		p.add(diag.Warning, diag.ChordsAlone, at, "", "These chords belong to no line of tab, so they are not played.")
+		p.addOfChords(diag.Warning, diag.ChordsAlone, at, "", "These chords belong to no line of tab, so they are not played.")
 		return
 	}
 	rows, stretches := p.fit(b, len(bars))
 	if len(stretches) != len(bars) && !doubtful(b.rows) {
-		p.add(diag.Warning, diag.ChordsMismatch, at, "Write one bar of chords for every bar of the tab; % repeats a bar.",
+		p.addOfChords(diag.Warning, diag.ChordsMismatch, at, "Write one bar of chords for every bar of the tab; % repeats a bar.",
 			fmt.Sprintf("Here %s of chords meet %s of tab.", plural(len(bars), "bar", "bars"), plural(len(stretches), "bar", "bars")))
 	}
 	var all []change
@@ -45,6 +45,16 @@ func (p *page) setBlock(b block) {
 			hang([]*row{r}, []change{{new(big.Rat), none}})
 		}
 	}
+}
+
+// addOfChords tells of a problem with chords, a degree less grave where nothing
+// plays along: the tab sounds as well with them as without.
+func (p *page) addOfChords(sev diag.Severity, code diag.Code, at diag.Span, hint, message string) {
+	lighter := map[diag.Severity]diag.Severity{diag.Error: diag.Warning, diag.Warning: diag.Note}
+	if !p.opt.Chords {
+		sev = lighter[sev]
+	}
+	p.add(sev, code, at, hint, message)
 }
 
 // doubtful says that some of the rows cannot be read, so that nobody knows how

@@ -23,7 +23,7 @@ func DefaultLimits() Limits {
 type Options struct {
 	Convention Convention // empty for Auto
 	Metre      Metre      // zero for the page's own
-	Chords     bool       // the chords are played too: a page of chords alone is something to play
+	Chords     bool       // the chords are played too: a page of chords alone is something to play, and what is no chord an error
 	Limits     Limits
 }
 
