@@ -9,9 +9,13 @@ import (
 // aboutGlue warns of notes glued together in a way that two readers would
 // play differently.
 func (p *page) aboutGlue(r *row) {
-	for i := range r.items {
-		if hint, from := p.twoReadings(r, i); hint != "" {
+	for i := 0; i < len(r.items); i++ {
+		if hint, from := p.doubleDash(r, i); hint != "" {
 			p.twoReadingsAt(spanOf(r.cells, r.items[from].from, r.items[i].to), hint)
+		}
+		if end := r.joined(i); end > i {
+			p.twoReadingsAt(spanOf(r.cells, r.items[i].from, r.items[end].to), r.chordHint(i, end))
+			i = end
 		}
 	}
 }
@@ -40,44 +44,64 @@ func (p *page) twoReadingsAt(at diag.Span, hint string) {
 	p.add(diag.Warning, diag.TwoReadings, at, hint, fmt.Sprintf("“%s” can be read in two ways, and is played as notes one after the other.", shorten(p.text[at.Start:at.End])))
 }
 
-// twoReadings looks at the note at i and what it is glued to. It returns what
-// to write instead, and the item the doubtful word begins with.
-func (p *page) twoReadings(r *row, i int) (hint string, from int) {
-	it := &r.items[i]
-	if it.kind != noteItem || !it.glued || i == 0 {
-		return "", 0
+// joined is the last of the notes from i on that are glued as if they were one
+// chord, as in 4,5 or 4+5+6; i where none is.
+func (r *row) joined(i int) int {
+	for {
+		next := r.joinedNext(i)
+		if next == 0 {
+			return i
+		}
+		i = next
 	}
-	before := &r.items[i-1]
-	switch {
-	case before.kind == holdItem && r.dashAt(before.to-1):
-		return p.doubleDash(r, i)
-	case before.kind == breathItem && before.glued && i > 1 && r.items[i-2].kind == noteItem:
-		return r.chordOf(i-2, i), i - 2
-	case before.kind == noteItem && (it.written.sign == '+' || before.written.parted || before.written.bendAfterEnd && before.written.bends == 1):
-		return r.chordOf(i-1, i), i - 1
-	}
-	return "", 0
 }
 
-// chordOf is the chord that two glued bare numbers may have meant; "" where
-// they are no bare numbers.
-func (r *row) chordOf(a, b int) string {
-	first, second := r.items[a].written, r.items[b].written
-	bare := first.letter == 0 && second.letter == 0 && second.sign != '-' && first.overs+first.shakes == 0
-	if !bare {
-		return ""
+// joinedNext is the note that is glued to the one at i by a comma, a plus or a
+// slash; 0 for none. A note with a sign of its own is in no doubt.
+func (r *row) joinedNext(i int) int {
+	k := i + 1
+	comma := k < len(r.items) && r.items[k].kind == breathItem && r.items[k].glued
+	if comma {
+		k++
+	}
+	if k >= len(r.items) || r.items[i].note == nil || r.items[k].note == nil || !r.items[k].glued {
+		return 0
+	}
+	a, b := r.items[i].written, r.items[k].written
+	bare := a.letter == 0 && b.letter == 0 && b.sign != '-' && a.overs+a.shakes == 0
+	slash := a.parted || a.bendAfterEnd && a.bends == 1
+	if bare && (comma && b.sign == 0 || !comma && (b.sign == '+' || slash)) {
+		return k
+	}
+	return 0
+}
+
+// chordHint says how to write the notes from i to end: as the chord they may
+// have been meant as, where they can be one.
+func (r *row) chordHint(i, end int) string {
+	var holes []int
+	for k := i; k <= end; k++ {
+		if n := r.items[k].note; n != nil {
+			holes = append(holes, n.Holes...)
+		}
+	}
+	if len(holes) > lastHole || repeated(holes) {
+		return "Put a blank between them."
 	}
 	sign := ""
-	if first.sign == '-' {
+	if r.items[i].written.sign == '-' {
 		sign = "-"
 	}
-	digits := func(w written) string { return words(r.cells[w.digits[0]:w.digits[1]]) }
-	return fmt.Sprintf("Write %s%s%s if they sound together, and a blank between them if not.", sign, digits(first), digits(second))
+	return fmt.Sprintf("Write %s%s if they sound together, and a blank between them if not.", sign, glued(holes))
 }
 
-// doubleDash looks at the hold marks glued before the note at i.
+// doubleDash looks at the hold marks glued before the note at i. It returns
+// what to write instead, and the item the doubtful word begins with.
 func (p *page) doubleDash(r *row, i int) (hint string, from int) {
 	from = i - 1
+	if i == 0 || r.items[i].kind != noteItem || !r.items[i].glued || r.items[from].kind != holdItem || !r.dashAt(r.items[from].to-1) {
+		return "", 0
+	}
 	held := from > 0 && r.items[from].glued && r.items[from-1].kind == noteItem
 	if held {
 		from--

@@ -178,6 +178,14 @@ func (a *arranger) landmark(start int) string {
 	if start == 0 {
 		return "the start"
 	}
+	first := a.now[start:]
+	for len(first) > 0 && first[0].loop == nil && !first[0].it.sounding() {
+		first = first[1:]
+	}
+	if len(first) > 0 && first[0].loop == nil {
+		it := first[0].it
+		return fmt.Sprintf("“%s” on line %d", shorten(a.text[it.span.Start:it.span.End]), it.line)
+	}
 	return fmt.Sprintf("line %d on", firstLine(a.now[start:]))
 }
 

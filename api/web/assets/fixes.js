@@ -76,7 +76,9 @@ function keepOne(s) {
 // Holes that touch: sounded together, or one after the other.
 function together(s, d) {
   const found = d.hint.match(/^Write (\S+) (?:if they sound together|for the chord, (.+) for one)/);
-  if (found) return [s.put(found[1]), s.put(found[2] ?? s.words.match(/\d+/g).join(' '))];
+  const apart = s.words.replace(/[,+]/g, ' ').replace(/\/(?=\d)/g, s.words.startsWith('-') ? '/ ' : ' ');
+  if (found) return [s.put(found[1]), s.put(found[2] ?? apart)];
+  if (d.hint === 'Put a blank between them.') return [s.put(apart)];
   if (d.hint.startsWith('Put a blank between the hold')) return [s.put(s.words.replace(/-(?=-\d)/, '- '))];
   return [s.put(s.words.replace(/([^\s-])-/g, '$1 -')), s.put(s.words.replaceAll('-', ' '))];
 }
