@@ -4,9 +4,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"math/big"
 
 	"reedlark/openapi"
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 	"reedlark/tab/score"
 )
@@ -97,13 +97,7 @@ func note(n score.Note) openapi.Note {
 	return out
 }
 
-func beats(b *big.Rat) float64 {
-	if b == nil {
-		return 0
-	}
-	f, _ := b.Float64()
-	return rounded(f)
-}
+func beats(b beat.Time) float64 { return rounded(b.Float()) }
 
 // rounded drops the digits that only arithmetic left behind, under a billionth:
 // 0.2 and not 0.19999999999999996.

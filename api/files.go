@@ -15,8 +15,7 @@ import (
 // It fails only by our own fault.
 func (p *Piece) MIDI() ([]byte, error) {
 	sung := p.lyrics()
-	w := smf.Words{Lyrics: make([]string, len(p.score.Notes))}
-	w.Pickup, _ = p.doc.Unfold().Pickup.Float64()
+	w := smf.Words{Lyrics: make([]string, len(p.score.Notes)), Pickup: p.doc.Unfold().Pickup.Float()}
 	for i, n := range p.score.Notes {
 		w.Lyrics[i] = sung[place{n.Line, n.Column}]
 	}

@@ -1,15 +1,14 @@
 package tab
 
 import (
-	"math/big"
-
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 )
 
 // bar is a bar as it is written.
 type bar struct {
-	beats   *big.Rat
-	here    *big.Rat  // those of them on the line that ends it
+	beats   beat.Time
+	here    beat.Time // those of them on the line that ends it
 	span    diag.Span // from its first note to its last
 	segment int
 	begins  bool // it is the first of its segment
@@ -21,7 +20,7 @@ type bar struct {
 // between repeat signs, double bars, section names and the ends of the page.
 type barring struct {
 	*page
-	full   *big.Rat
+	full   beat.Time
 	bars   []bar
 	now    bar
 	filled bool // something stands in the bar that is open
@@ -39,7 +38,7 @@ type barring struct {
 // checkBars compares the bars of the page with its metre, and finds the
 // pick-up where no count row did.
 func (p *page) checkBars() {
-	if p.grid.bar == nil {
+	if !p.grid.known() {
 		return
 	}
 	b := &barring{page: p, full: p.grid.bar, back: map[int]int{}}
@@ -69,19 +68,17 @@ func firstPlaying(rows []*row) *row {
 
 // pickupOf is how many beats stand before the first bar line of a row, where
 // they are fewer than a bar.
-func (p *page) pickupOf(r *row) *big.Rat {
-	sum := new(big.Rat)
+func (p *page) pickupOf(r *row) beat.Time {
+	var sum beat.Time
 	for i := range r.items {
 		it := &r.items[i]
 		if it.isBarLine() && sum.Sign() > 0 {
 			break
 		}
-		if it.beats != nil {
-			sum.Add(sum, it.beats)
-		}
+		sum = sum.Plus(it.beats)
 	}
-	if !r.barred() || sum.Cmp(p.grid.bar) >= 0 {
-		return new(big.Rat)
+	if !r.barred() || !sum.Less(p.grid.bar) {
+		return beat.Time{}
 	}
 	return sum
 }
@@ -108,7 +105,7 @@ func (b *barring) row(r *row) {
 		b.boundary()
 		start = b.segment
 	}
-	b.now.here = new(big.Rat)
+	b.now.here = beat.Time{}
 	checked, unchecked := r.barred() && !r.broken, r.sounds() && (!r.barred() || r.broken)
 	for i := range r.items {
 		it := &r.items[i]
@@ -131,20 +128,18 @@ func (b *barring) take(it *item) {
 	if it.kind == junkItem || it.kind == noteItem && it.note == nil {
 		n.skip = true
 	}
-	for _, beats := range []*big.Rat{it.gap, it.beats} {
-		if beats == nil || beats.Sign() == 0 {
-			continue
-		}
-		n.beats.Add(n.beats, beats)
-		n.here.Add(n.here, beats)
-		if !b.filled {
-			n.span.Start = it.span.Start
-		}
-		if !b.started {
-			b.started, b.opening = true, b.segment
-		}
-		n.span.End, b.filled = it.span.End, true
+	beats := it.gap.Plus(it.beats)
+	if beats.Sign() == 0 {
+		return
 	}
+	n.beats, n.here = n.beats.Plus(beats), n.here.Plus(beats)
+	if !b.filled {
+		n.span.Start = it.span.Start
+	}
+	if !b.started {
+		b.started, b.opening = true, b.segment
+	}
+	n.span.End, b.filled = it.span.End, true
 }
 
 // sign ends a bar at a bar line, and a segment at a sign of the form.
@@ -188,23 +183,21 @@ func (b *barring) end() {
 }
 
 func (b *barring) reset() {
-	b.now, b.filled = bar{beats: new(big.Rat), here: new(big.Rat)}, false
+	b.now, b.filled = bar{}, false
 }
 
 // lineEnds ends a bar that is full. A bar that is not goes on in the next line
 // of tab; on a line without bar lines nobody can tell which bar is too long.
 func (b *barring) lineEnds(checked bool) {
-	full := b.now.beats.Cmp(b.full)
+	full := !b.now.beats.Less(b.full)
 	if !checked && b.filled {
 		b.fresh, b.loose = false, true
 	}
 	switch {
-	case checked && full >= 0:
+	case checked && full:
 		b.end()
-	case full >= 0:
-		rest := new(big.Rat).Quo(b.now.beats, b.full)
-		rest.SetInt(floor(rest))
-		rest.Sub(b.now.beats, rest.Mul(rest, b.full))
+	case full:
+		rest := b.now.beats.Mod(b.full)
 		b.reset()
 		b.now.beats, b.filled = rest, rest.Sign() > 0
 		b.now.skip = b.filled

@@ -2,7 +2,6 @@ package tab
 
 import (
 	"fmt"
-	"math/big"
 
 	"reedlark/tab/diag"
 )
@@ -23,7 +22,7 @@ func (b *barring) check() {
 		front[to] = max(front[to], from)
 	}
 	for _, n := range b.bars {
-		whole := n.beats.Cmp(b.full) == 0 || n.here.Cmp(b.full) == 0
+		whole := n.beats == b.full || n.here == b.full
 		if whole || n.skip || b.excused(n, firsts, lasts, front) {
 			continue
 		}
@@ -35,7 +34,7 @@ func (b *barring) check() {
 // excused says that a short bar is a pick-up, or makes a whole one together
 // with the bar at the other end of what it begins or ends.
 func (b *barring) excused(n bar, firsts, lasts map[int]bar, front map[int]int) bool {
-	if n.beats.Cmp(b.full) > 0 {
+	if b.full.Less(n.beats) {
 		return false
 	}
 	if n.begins && n.segment == b.opening {
@@ -43,7 +42,7 @@ func (b *barring) excused(n bar, firsts, lasts map[int]bar, front map[int]int) b
 	}
 	makesOne := func(ends map[int]bar, segment int) bool {
 		other, there := ends[segment]
-		return there && new(big.Rat).Add(n.beats, other.beats).Cmp(b.full) == 0
+		return there && n.beats.Plus(other.beats) == b.full
 	}
 	begins := n.begins && (makesOne(lasts, before(n.segment, lasts)) || makesOne(lasts, n.segment) || makesOne(lasts, front[n.segment]))
 	ends := n.ends && (makesOne(firsts, after(n.segment, firsts)) || makesOne(firsts, n.segment) || makesOne(firsts, b.back[n.segment]) || makesOne(firsts, b.opening))

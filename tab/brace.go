@@ -1,16 +1,16 @@
 package tab
 
-import "math/big"
+import "reedlark/tab/beat"
 
 // fill gives the items of a row their beats, as they stand without a count row.
 func (r *row) fill() {
 	if r.broken {
 		for i := range r.items {
-			r.items[i].lasts(wholeBeat())
+			r.items[i].lasts(wholeBeat)
 		}
 		return
 	}
-	r.share(0, len(r.items), wholeBeat())
+	r.share(0, len(r.items), wholeBeat)
 	for i := 0; i < len(r.items); i++ {
 		if r.items[i].kind == openBrace {
 			r.swingHalf(i)
@@ -22,29 +22,28 @@ func (r *row) fill() {
 // share gives every item from i to end its part, unit being the part of one
 // note. A brace takes the part of one note, or of more where it is stretched,
 // and shares it out inside. The depth is bounded by that of the braces.
-func (r *row) share(i, end int, unit *big.Rat) {
+func (r *row) share(i, end int, unit beat.Time) {
 	for ; i < end; i++ {
 		it := &r.items[i]
 		if it.kind != openBrace || it.role == Grace {
 			it.lasts(unit)
 			continue
 		}
-		all := new(big.Rat).Mul(unit, whole(r.weight(i)))
 		shares := max(r.weigh(i+1, it.match), 1)
-		r.share(i+1, it.match, all.Quo(all, whole(shares)))
+		r.share(i+1, it.match, unit.Times(r.weight(i)).Over(shares))
 		i = it.match
 	}
 }
 
 // lasts gives one item its beats, where unit is the part of one note.
-func (it *item) lasts(unit *big.Rat) {
+func (it *item) lasts(unit beat.Time) {
 	switch {
 	case it.role == Grace || it.stretch:
-		it.beats = nil
+		it.beats = beat.Time{}
 	case it.kind == noteItem || it.kind == restItem:
 		it.beats = unit
 	case it.kind == holdItem && it.n > 0:
-		it.beats = new(big.Rat).Mul(unit, whole(it.n))
+		it.beats = unit.Times(it.n)
 	}
 }
 

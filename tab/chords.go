@@ -1,22 +1,21 @@
 package tab
 
 import (
-	"math/big"
-
+	"reedlark/tab/beat"
 	"reedlark/tab/chord"
 	"reedlark/tab/diag"
 )
 
 // Change is a moment at which the chord changes.
 type Change struct {
-	At    *big.Rat // beats from the start of the piece
+	At    beat.Time // beats from the start of the piece
 	Chord chord.Chord
 	Span  diag.Span // of the symbol
 }
 
 // change is a chord that begins inside an item, so long after the item does.
 type change struct {
-	after *big.Rat
+	after beat.Time
 	placed
 }
 
@@ -121,6 +120,6 @@ func (o *player) changes(it *item) {
 			o.tooMany = true
 			return
 		}
-		o.Chords = append(o.Chords, Change{plus(o.Beats, c.after), c.chord, c.span})
+		o.Chords = append(o.Chords, Change{o.Beats.Plus(c.after), c.chord, c.span})
 	}
 }

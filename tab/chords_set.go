@@ -2,18 +2,18 @@ package tab
 
 import (
 	"fmt"
-	"math/big"
 	"slices"
 	"sort"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/chord"
 	"reedlark/tab/diag"
 )
 
 // stretch is a bar of a block as its rows have it: beats from the first.
-type stretch struct{ from, to *big.Rat }
+type stretch struct{ from, to beat.Time }
 
-func (s stretch) beats() *big.Rat { return new(big.Rat).Sub(s.to, s.from) }
+func (s stretch) beats() beat.Time { return s.to.Minus(s.from) }
 
 // setBlock lays the bars of chords over those of the rows.
 func (p *page) setBlock(b block) {
@@ -42,7 +42,7 @@ func (p *page) setBlock(b block) {
 	none := placed{chord.Chord{Symbol: "N.C.", Silent: true}, at, 1}
 	for _, r := range b.rows { // the others of the block have no chords
 		if !slices.Contains(rows, r) {
-			hang([]*row{r}, []change{{new(big.Rat), none}})
+			hang([]*row{r}, []change{{placed: none}})
 		}
 	}
 }
@@ -93,35 +93,28 @@ func (b chordBar) over(s stretch) []change {
 	for _, c := range b {
 		total += c.parts
 	}
-	var out []change
+	out := make([]change, 0, len(b))
 	before := 0
 	for _, c := range b {
-		after := big.NewRat(int64(before), int64(total))
-		after.Mul(after, s.beats())
-		if up := ceiling(after); big.NewRat(int64(total), 1).Cmp(s.beats()) <= 0 && up.Cmp(s.beats()) < 0 {
+		after := s.beats().Times(before).Over(total)
+		if up := beat.Whole(after.Ceil()); !s.beats().Less(beat.Whole(total)) && up.Less(s.beats()) {
 			after = up
 		}
-		out = append(out, change{after.Add(after, s.from), c})
+		out = append(out, change{s.from.Plus(after), c})
 		before += c.parts
 	}
 	return out
 }
 
-// ceiling is the least whole number that is not below x.
-func ceiling(x *big.Rat) *big.Rat {
-	up := new(big.Rat).SetInt(floor(new(big.Rat).Neg(x)))
-	return up.Neg(up)
-}
-
 // stretches are the bars of rows that follow one another: up to every bar line
 // that is written, and where none is, as long as the metre says.
-func (p *page) stretches(rows []*row, full *big.Rat) []stretch {
-	c := &cutter{full: full, from: new(big.Rat), at: new(big.Rat)}
+func (p *page) stretches(rows []*row, full beat.Time) []stretch {
+	c := &cutter{full: full}
 	if rows[0] == firstPlaying(p.rows) {
 		c.first = p.grid.pickup
 	}
 	for _, r := range rows {
-		c.row(r, p.grid.bar != nil)
+		c.row(r, p.grid.known())
 	}
 	c.cut(c.at)
 	return c.out
@@ -129,9 +122,9 @@ func (p *page) stretches(rows []*row, full *big.Rat) []stretch {
 
 // cutter cuts rows into bars.
 type cutter struct {
-	full     *big.Rat
-	first    *big.Rat // the length of the first bar, where it is a pick-up
-	from, at *big.Rat // where the open bar began, and where the next item does
+	full     beat.Time
+	first    beat.Time // the length of the first bar, where it is a pick-up; else 0
+	from, at beat.Time // where the open bar began, and where the next item does
 	out      []stretch
 }
 
@@ -142,42 +135,38 @@ func (c *cutter) row(r *row, metre bool) {
 		if barred && it.isBarLine() {
 			c.cut(c.at)
 		}
-		c.at = plus(c.at, it.time())
-		for !barred && c.at.Cmp(c.next()) >= 0 {
+		c.at = c.at.Plus(it.time())
+		for !barred && !c.at.Less(c.next()) {
 			c.cut(c.next())
 		}
 	}
-	if barred && (!metre || c.at.Cmp(c.next()) >= 0) {
+	if barred && (!metre || !c.at.Less(c.next())) {
 		c.cut(c.at)
 	}
 }
 
 // next is where the open bar ends if it has its full length.
-func (c *cutter) next() *big.Rat {
-	if len(c.out) == 0 && c.first != nil && c.first.Sign() > 0 {
+func (c *cutter) next() beat.Time {
+	if len(c.out) == 0 && c.first.Sign() > 0 {
 		return c.first
 	}
-	return plus(c.from, c.full)
+	return c.from.Plus(c.full)
 }
 
 // cut ends the open bar, if anything is in it.
-func (c *cutter) cut(at *big.Rat) {
-	if at.Cmp(c.from) > 0 {
+func (c *cutter) cut(at beat.Time) {
+	if c.from.Less(at) {
 		c.out = append(c.out, stretch{c.from, at})
 		c.from = at
 	}
 }
 
 // time is how long an item takes, with the silence before it.
-func (it *item) time() *big.Rat {
-	sum := new(big.Rat)
-	if it.gap != nil {
-		sum = plus(sum, it.gap)
+func (it *item) time() beat.Time {
+	if it.role == Grace {
+		return it.gap
 	}
-	if it.beats != nil && it.role != Grace {
-		sum = plus(sum, it.beats)
-	}
-	return sum
+	return it.gap.Plus(it.beats)
 }
 
 // choose cuts rows into bars, and counts short ones as players do: a pick-up
@@ -185,14 +174,14 @@ func (it *item) time() *big.Rat {
 // sign, are one or two. Of these ways the first that fits n bars of chords is
 // taken, else the last.
 func (p *page) choose(rows []*row, n int) []stretch {
-	full := whole(usualBar)
-	if p.grid.bar != nil {
+	full := beat.Whole(usualBar)
+	if p.grid.known() {
 		full = p.grid.bar
 	}
 	all := p.stretches(rows, full)
 	ways := [][]stretch{all, join(all, full)}
 	for _, way := range ways[:2] {
-		if len(way) > 1 && way[0].beats().Cmp(full) < 0 {
+		if len(way) > 1 && way[0].beats().Less(full) {
 			ways = append(ways, way[1:])
 		}
 	}
@@ -205,10 +194,10 @@ func (p *page) choose(rows []*row, n int) []stretch {
 }
 
 // join makes one bar of two neighbours that fill it together.
-func join(all []stretch, full *big.Rat) []stretch {
+func join(all []stretch, full beat.Time) []stretch {
 	var out []stretch
 	for _, s := range all {
-		if n := len(out); n > 0 && new(big.Rat).Sub(s.to, out[n-1].from).Cmp(full) == 0 {
+		if n := len(out); n > 0 && s.to.Minus(out[n-1].from) == full {
 			out[n-1].to = s.to
 			continue
 		}
@@ -220,12 +209,12 @@ func join(all []stretch, full *big.Rat) []stretch {
 // hang gives every item of the rows the chords that begin while it lasts and,
 // first, the one that sounds where it begins.
 func hang(rows []*row, all []change) {
-	at := new(big.Rat)
+	var at beat.Time
 	for _, r := range rows {
 		for i := range r.items {
 			it := &r.items[i]
-			end := plus(at, it.time())
-			if end.Cmp(at) > 0 {
+			end := at.Plus(it.time())
+			if at.Less(end) {
 				it.chords = during(all, at, end)
 			}
 			at = end
@@ -234,15 +223,12 @@ func hang(rows []*row, all []change) {
 }
 
 // during cuts the chords out that sound between two moments.
-func during(all []change, from, to *big.Rat) []change {
-	first := sort.Search(len(all), func(i int) bool { return all[i].after.Cmp(from) > 0 })
-	end := sort.Search(len(all), func(i int) bool { return all[i].after.Cmp(to) >= 0 })
+func during(all []change, from, to beat.Time) []change {
+	first := sort.Search(len(all), func(i int) bool { return from.Less(all[i].after) })
+	end := sort.Search(len(all), func(i int) bool { return !all[i].after.Less(to) })
 	var out []change
 	for i := max(first-1, 0); i < end; i++ {
-		after := new(big.Rat).Sub(all[i].after, from)
-		if after.Sign() < 0 {
-			after = new(big.Rat)
-		}
+		after := beat.Max(from, all[i].after).Minus(from)
 		out = append(out, change{after, all[i].placed})
 	}
 	return out

@@ -2,8 +2,8 @@ package tab
 
 import (
 	"fmt"
-	"math/big"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 )
 
@@ -11,7 +11,7 @@ import (
 // counts win; a claim they contradict is a warning.
 type claim struct {
 	it    *item
-	beats *big.Rat
+	beats beat.Time
 	at    diag.Span // of the hold mark or the brace
 }
 
@@ -24,7 +24,7 @@ func (c *counter) claim(r *row) {
 		it := &r.items[i]
 		it.swung = false
 		if it.kind == holdItem {
-			it.beats = nil
+			it.beats = beat.Time{}
 		}
 	}
 }
@@ -38,12 +38,12 @@ func (c *counter) claimHolds(r *row) {
 		switch {
 		case it.sounding():
 			of, open = it, -1
-		case it.kind != holdItem || it.beats == nil || of == nil:
+		case it.kind != holdItem || it.beats.Sign() == 0 || of == nil:
 		case open < 0:
 			open = len(c.claims)
-			c.claims = append(c.claims, claim{of, new(big.Rat).Add(of.beats, it.beats), it.span})
+			c.claims = append(c.claims, claim{of, of.beats.Plus(it.beats), it.span})
 		default:
-			c.claims[open].beats.Add(c.claims[open].beats, it.beats)
+			c.claims[open].beats = c.claims[open].beats.Plus(it.beats)
 		}
 	}
 }
@@ -79,7 +79,7 @@ func held(it item) bool { return it.kind == holdItem }
 func (c *counter) check() {
 	said := map[diag.Span]bool{}
 	for _, k := range c.claims {
-		if k.it.beats.Cmp(k.beats) == 0 || said[k.at] {
+		if k.it.beats == k.beats || said[k.at] {
 			continue
 		}
 		said[k.at] = true
@@ -88,9 +88,9 @@ func (c *counter) check() {
 }
 
 // beatsInWords is a length as a person says it.
-func beatsInWords(x *big.Rat) string {
-	if x.IsInt() && x.Num().Int64() == 1 {
+func beatsInWords(x beat.Time) string {
+	if x == wholeBeat {
 		return "1 beat"
 	}
-	return x.RatString() + " beats"
+	return x.String() + " beats"
 }

@@ -2,31 +2,31 @@ package tab
 
 import (
 	"fmt"
-	"math/big"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 )
 
 // grid is where the bars of the page lie.
 type grid struct {
-	bar    *big.Rat // beats of a bar; nil where nothing says
-	pickup *big.Rat // beats before the first whole bar
+	bar    beat.Time // beats of a bar; 0 where nothing says
+	pickup beat.Time // beats before the first whole bar
 }
+
+// known says that the page has bars.
+func (g grid) known() bool { return g.bar.Sign() > 0 }
 
 // ticks are twelfths of a beat: every place that can be counted is a whole
 // number of them, since the parts of a beat are halves, thirds and quarters.
 type ticks int64
 
-const beat ticks = 12
+const perBeat ticks = 12
 
-// rat is a length in beats.
-func (t ticks) rat() *big.Rat { return big.NewRat(int64(t), int64(beat)) }
+// beats is a length in beats.
+func (t ticks) beats() beat.Time { return beat.Whole(int(t)).Over(int(perBeat)) }
 
 // ticksOf is a length in beats that is a whole number of ticks.
-func ticksOf(x *big.Rat) ticks {
-	t := new(big.Rat).Mul(x, big.NewRat(int64(beat), 1))
-	return ticks(floor(t).Int64())
-}
+func ticksOf(x beat.Time) ticks { return ticks(x.Times(int(perBeat)).Floor()) }
 
 // counter puts counts at their places. A place is reckoned from the start of
 // a bar: the first count of the page says where in its bar the page begins.
@@ -55,9 +55,8 @@ func (p *page) measure() {
 	for _, r := range p.rows {
 		r.fill()
 	}
-	p.grid.pickup = new(big.Rat)
 	if p.Metre.Beats > 0 {
-		p.grid.bar = big.NewRat(int64(p.Metre.Beats), 1)
+		p.grid.bar = beat.Whole(p.Metre.Beats)
 	}
 	c := &counter{page: p, rows: map[*row][]count{}}
 	if !c.read() {
@@ -92,7 +91,7 @@ func (c *counter) read() bool {
 		}
 		c.rows[r] = counts
 	}
-	if len(c.rows) > 0 && c.grid.bar == nil {
+	if len(c.rows) > 0 && !c.grid.known() {
 		c.guessBar(highest, first)
 	}
 	return len(c.rows) > 0
@@ -119,7 +118,7 @@ func (c *counter) guessBar(highest int, at diag.Span) {
 	if highest <= 2 {
 		highest = 4
 	}
-	c.grid.bar = big.NewRat(int64(highest), 1)
+	c.grid.bar = beat.Whole(highest)
 	c.add(diag.Warning, diag.MetreGuessed, at, fmt.Sprintf("Write Metre: %d/4 above the first line of tab.", highest), fmt.Sprintf("No metre is given, so a bar is taken to have %d beats.", highest))
 }
 
@@ -195,11 +194,11 @@ func (c *counter) pass(r *row) {
 	if !c.begun {
 		c.at, c.begun = c.within(c.bar-ticksOf(c.page.pickupOf(r))), true
 	}
-	sum := new(big.Rat)
+	var sum beat.Time
 	c.stops = diag.Span{}
 	for i := range r.items {
-		if it := &r.items[i]; it.beats != nil {
-			sum.Add(sum, it.beats)
+		if it := &r.items[i]; it.beats.Sign() > 0 {
+			sum = sum.Plus(it.beats)
 			c.stops = it.span
 		}
 	}

@@ -11,13 +11,13 @@ func (c *counter) put(r *row, it *item, n count, first bool) {
 	at := c.fit(n)
 	switch {
 	case !c.begun:
-		c.grid.pickup = c.within(c.bar - at).rat()
+		c.grid.pickup = c.within(c.bar - at).beats()
 	case c.ended:
 		c.afterPassed(r, at)
 	case first:
 		r.waits(at - c.close(at))
 	default:
-		c.last.beats = (at - c.at).rat()
+		c.last.beats = (at - c.at).beats()
 	}
 	c.checkBar(at)
 	c.at, c.begun, c.ended, c.last = at, true, false, it
@@ -26,15 +26,15 @@ func (c *counter) put(r *row, it *item, n count, first bool) {
 
 // fit is the first place a count fits after the one before it.
 func (c *counter) fit(n count) ticks {
-	offset, period := n.part, beat
+	offset, period := n.part, perBeat
 	if n.number > 0 {
-		offset, period = ticks(n.number-1)*beat, c.bar
+		offset, period = ticks(n.number-1)*perBeat, c.bar
 	}
 	switch {
 	case !c.begun && n.number > 0:
 		return offset
 	case !c.begun:
-		return c.bar - beat + offset
+		return c.bar - perBeat + offset
 	}
 	at := offset
 	if c.at >= offset {
@@ -64,7 +64,7 @@ func (c *counter) close(next ticks) ticks {
 		return c.at
 	}
 	end := min(next, (c.at/c.bar+1)*c.bar)
-	c.last.beats = (end - c.at).rat()
+	c.last.beats = (end - c.at).beats()
 	c.last, c.at, c.ended = nil, end, true
 	return end
 }
@@ -76,7 +76,7 @@ func (r *row) waits(gap ticks) {
 	}
 	for i := range r.items {
 		if k := r.items[i].kind; k == noteItem || k == restItem {
-			r.items[i].gap = gap.rat()
+			r.items[i].gap = gap.beats()
 			return
 		}
 	}
@@ -100,9 +100,9 @@ func (c *counter) swing() {
 	for i := 0; i < len(c.places); {
 		end, only := i, true
 		var moved *item
-		for end < len(c.places) && c.places[end].at/beat == c.places[i].at/beat {
-			switch c.places[end].at % beat {
-			case beat / 2:
+		for end < len(c.places) && c.places[end].at/perBeat == c.places[i].at/perBeat {
+			switch c.places[end].at % perBeat {
+			case perBeat / 2:
 				moved = c.places[end].it
 			case 0:
 			default:

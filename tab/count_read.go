@@ -22,13 +22,13 @@ var countWords = []struct {
 	word string
 	part ticks
 }{
-	{"trip", beat / 3},
-	{"and", beat / 2},
-	{"let", 2 * beat / 3},
-	{"&", beat / 2},
-	{"+", beat / 2},
-	{"e", beat / 4},
-	{"a", 3 * beat / 4},
+	{"trip", perBeat / 3},
+	{"and", perBeat / 2},
+	{"let", 2 * perBeat / 3},
+	{"&", perBeat / 2},
+	{"+", perBeat / 2},
+	{"e", perBeat / 4},
+	{"a", 3 * perBeat / 4},
 }
 
 // mostCounted is the highest number that may be counted in a bar.

@@ -2,7 +2,6 @@ package tab_test
 
 import (
 	"fmt"
-	"math/big"
 	"strings"
 
 	"reedlark/tab"
@@ -49,7 +48,7 @@ func dumpHead(b *strings.Builder, h tab.Head) {
 
 func dumpPiece(b *strings.Builder, p *tab.Piece) {
 	for _, e := range p.Events {
-		fmt.Fprintf(b, "%6s +%-4s %-6s %s", e.Start.RatString(), e.Beats.RatString(), e.Role, sound(e.Note))
+		fmt.Fprintf(b, "%6s +%-4s %-6s %s", e.Start.String(), e.Beats.String(), e.Role, sound(e.Note))
 		for _, flag := range []struct {
 			set  bool
 			name string
@@ -60,19 +59,19 @@ func dumpPiece(b *strings.Builder, p *tab.Piece) {
 		}
 		b.WriteString("\n")
 	}
-	fmt.Fprintf(b, "%s beats, pick-up %s, bars at", p.Beats.RatString(), p.Pickup.RatString())
+	fmt.Fprintf(b, "%s beats, pick-up %s, bars at", p.Beats.String(), p.Pickup.String())
 	for _, at := range p.Bars {
-		b.WriteString(" " + at.RatString())
+		b.WriteString(" " + at.String())
 	}
 	if len(p.Chords) > 0 {
 		b.WriteString("\nchords")
 	}
 	for _, c := range p.Chords {
-		fmt.Fprintf(b, " %s@%s", c.Chord.Symbol, c.At.RatString())
+		fmt.Fprintf(b, " %s@%s", c.Chord.Symbol, c.At.String())
 	}
 	b.WriteString("\nlines")
 	for _, m := range p.Marks {
-		fmt.Fprintf(b, " %s%d@%s", map[bool]string{true: "-", false: "+"}[m.Leave], m.Line, m.At.RatString())
+		fmt.Fprintf(b, " %s%d@%s", map[bool]string{true: "-", false: "+"}[m.Leave], m.Line, m.At.String())
 	}
 	b.WriteString("\n")
 }
@@ -116,5 +115,3 @@ func shape(d *tab.Document) string {
 	dumpPiece(&b, d.Unfold())
 	return b.String()
 }
-
-func plus(x, y *big.Rat) *big.Rat { return new(big.Rat).Add(x, y) }

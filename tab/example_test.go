@@ -18,7 +18,7 @@ func ExampleParse() {
 func ExampleDocument_Unfold() {
 	d := tab.Parse("|: 4- {-4 5} :|\n", tab.Options{})
 	for _, e := range d.Unfold().Events {
-		fmt.Println(e.Start.RatString(), e.Note.Breath, e.Note.Holes, e.Beats.RatString())
+		fmt.Println(e.Start.String(), e.Note.Breath, e.Note.Holes, e.Beats.String())
 	}
 	// Output:
 	// 0 blow [4] 2

@@ -59,15 +59,15 @@ func checkPiece(t *testing.T, d *tab.Document) {
 		require.True(t, p.Events[0].NewPhrase)
 	}
 	for _, e := range p.Events {
-		require.Zero(t, e.Start.Cmp(at), "a hole before %v", e)
+		require.Equal(t, at, e.Start, "a hole before %v", e)
 		if e.Role == tab.Grace {
 			require.Zero(t, e.Beats.Sign())
 		} else {
 			require.Positive(t, e.Beats.Sign())
-			at = plus(at, e.Beats)
+			at = at.Plus(e.Beats)
 		}
 	}
-	require.Zero(t, at.Cmp(p.Beats))
+	require.Equal(t, p.Beats, at)
 	line := 0
 	for _, m := range p.Marks {
 		require.Equal(t, m.Leave, line != 0)

@@ -1,9 +1,9 @@
 package tab
 
 import (
-	"math/big"
 	"slices"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 )
 
@@ -45,12 +45,12 @@ type item struct {
 	note    *Note   // nil where the number is no hole
 	role    Role
 
-	braced  bool     // a hold in braces
-	stretch bool     // a hold glued to a brace
-	beats   *big.Rat // time it takes; nil for none
-	gap     *big.Rat // silence before it; nil for none
-	swung   bool     // begins on a half that swing moves
-	chords  []change // that sound while it lasts
+	braced  bool      // a hold in braces
+	stretch bool      // a hold glued to a brace
+	beats   beat.Time // time it takes; 0 for none
+	gap     beat.Time // silence before it; 0 for none
+	swung   bool      // begins on a half that swing moves
+	chords  []change  // that sound while it lasts
 }
 
 // sounding says the item is a note or a rest with time of its own.

@@ -1,8 +1,7 @@
 package tab
 
 import (
-	"math/big"
-
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 )
 
@@ -124,8 +123,8 @@ type Event struct {
 	Span  diag.Span // of the note or the rest
 	Line  int       // from 1
 	Role  Role
-	Start *big.Rat // beats from the start of the piece
-	Beats *big.Rat // 0 for a grace note
+	Start beat.Time // beats from the start of the piece
+	Beats beat.Time // 0 for a grace note
 	// Swung says the event starts on the half of a beat that swing moves.
 	Swung bool
 	// NewPhrase says a breath, a rest, a repeat sign or the start of a line
@@ -139,16 +138,16 @@ type Event struct {
 // that plays more than once by `x2` is left once, after its last time.
 type Mark struct {
 	Line  int // from 1
-	At    *big.Rat
+	At    beat.Time
 	Leave bool
 }
 
 // Piece is a page in playing order.
 type Piece struct {
 	Events []Event
-	Marks  []Mark     // in order of time
-	Beats  *big.Rat   // length of the whole piece
-	Bars   []*big.Rat // where each bar starts, ascending; empty where nothing on the page says
-	Pickup *big.Rat   // beats before the first whole bar; 0 for none
-	Chords []Change   // in order of time; each sounds until the next
+	Marks  []Mark      // in order of time
+	Beats  beat.Time   // length of the whole piece
+	Bars   []beat.Time // where each bar starts, ascending; empty where nothing on the page says
+	Pickup beat.Time   // beats before the first whole bar; 0 for none
+	Chords []Change    // in order of time; each sounds until the next
 }

@@ -2,9 +2,9 @@ package tab
 
 import (
 	"fmt"
-	"math/big"
 	"slices"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 )
 
@@ -14,7 +14,7 @@ import (
 func (d *Document) Unfold() *Piece { return d.piece }
 
 // silence is a piece without anything in it.
-func silence() *Piece { return &Piece{Beats: new(big.Rat), Pickup: new(big.Rat)} }
+func silence() *Piece { return &Piece{} }
 
 // sounds says that a piece has a note in it.
 func (p *Piece) sounds() bool {
@@ -26,12 +26,12 @@ type player struct {
 	*Piece
 	newPhrase bool
 	breath    bool
-	line      int        // being played; 0 before the first
-	graces    int        // events at the end that wait for the note they lead to
-	held      int        // event that a hold makes longer, -1 for none
-	lines     []*big.Rat // written bar lines, as they are passed
-	most      int        // changes of chord that may be played
-	tooMany   bool       // there would be more
+	line      int         // being played; 0 before the first
+	graces    int         // events at the end that wait for the note they lead to
+	held      int         // event that a hold makes longer, -1 for none
+	lines     []beat.Time // written bar lines, as they are passed
+	most      int         // changes of chord that may be played
+	tooMany   bool        // there would be more
 }
 
 // play unfolds the page.
@@ -51,7 +51,7 @@ func (p *page) play() *Piece {
 	}
 	out.Pickup = p.grid.pickup
 	out.Bars = out.lines
-	if p.grid.bar != nil {
+	if p.grid.known() {
 		out.Bars = barsOf(p.grid, out.Beats)
 	} else {
 		out.trimBars()
@@ -97,7 +97,7 @@ func (o *player) item(it *item) {
 	case noteItem, restItem:
 		o.enter(it)
 		o.changes(it)
-		if it.gap != nil {
+		if it.gap.Sign() > 0 {
 			o.event(Event{Span: diag.Span{Start: it.span.Start, End: it.span.Start}, Line: it.line, Role: Melody}, it.gap)
 		}
 		o.sound(it)
@@ -124,13 +124,13 @@ func (o *player) sound(it *item) {
 		return
 	}
 	if it.kind == noteItem && it.note != nil {
-		o.event(e, new(big.Rat))
+		o.event(e, beat.Time{})
 	}
 }
 
 // event adds an event and moves on past it. Grace notes stand on the half that
 // swing moves with the note they lead to.
-func (o *player) event(e Event, beats *big.Rat) {
+func (o *player) event(e Event, beats beat.Time) {
 	e.Start, e.Beats = o.Beats, beats
 	e.NewPhrase, e.Breath = o.newPhrase, o.breath
 	o.newPhrase, o.breath = e.Note == nil, false
@@ -144,13 +144,13 @@ func (o *player) event(e Event, beats *big.Rat) {
 		o.Events[i].Swung = e.Swung
 	}
 	o.graces, o.held = 0, last
-	o.Beats = plus(o.Beats, beats)
+	o.Beats = o.Beats.Plus(beats)
 }
 
 // hold makes the event before longer. In a brace it may come before any note;
 // then it is a rest.
 func (o *player) hold(it *item) {
-	if it.beats == nil {
+	if it.beats.Sign() == 0 {
 		return
 	}
 	o.enter(it)
@@ -160,8 +160,8 @@ func (o *player) hold(it *item) {
 		return
 	}
 	e := &o.Events[o.held]
-	e.Beats = plus(e.Beats, it.beats)
-	o.Beats = plus(o.Beats, it.beats)
+	e.Beats = e.Beats.Plus(it.beats)
+	o.Beats = e.Start.Plus(e.Beats)
 	for i := len(o.Events) - o.graces; i < len(o.Events); i++ {
 		o.Events[i].Start = o.Beats // of graces that wait
 	}
@@ -169,22 +169,22 @@ func (o *player) hold(it *item) {
 
 // trimBars keeps each written bar line once, and none at the very end.
 func (o *player) trimBars() {
-	var bars []*big.Rat
+	var bars []beat.Time
 	for _, at := range o.lines {
-		if (len(bars) == 0 || bars[len(bars)-1].Cmp(at) < 0) && at.Cmp(o.Beats) < 0 {
+		if (len(bars) == 0 || bars[len(bars)-1].Less(at)) && at.Less(o.Beats) {
 			bars = append(bars, at)
 		}
 	}
 	if len(o.lines) > 0 && (len(bars) == 0 || bars[0].Sign() > 0) {
-		bars = append([]*big.Rat{new(big.Rat)}, bars...)
+		bars = append([]beat.Time{{}}, bars...)
 	}
 	o.Bars = bars
 }
 
 // barsOf are the bars of a metre, reckoned from the pick-up.
-func barsOf(g grid, beats *big.Rat) []*big.Rat {
-	var bars []*big.Rat
-	for at := g.pickup; at.Cmp(beats) < 0; at = plus(at, g.bar) {
+func barsOf(g grid, beats beat.Time) []beat.Time {
+	var bars []beat.Time
+	for at := g.pickup; at.Less(beats); at = at.Plus(g.bar) {
 		bars = append(bars, at)
 	}
 	return bars

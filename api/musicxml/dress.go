@@ -1,9 +1,9 @@
 package musicxml
 
 import (
-	"math/big"
 	"strconv"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/harp"
 )
 
@@ -26,7 +26,7 @@ func (w *writer) dress() {
 
 // count turns lengths into whole parts of a quarter.
 func (w *writer) count() int64 {
-	var lengths []*big.Rat
+	var lengths []beat.Time
 	for _, m := range w.measures {
 		for _, n := range m.Notes {
 			if n.Grace == nil {
@@ -38,8 +38,7 @@ func (w *writer) count() int64 {
 	for _, m := range w.measures {
 		for _, n := range m.Notes {
 			if n.Grace == nil {
-				exact := new(big.Rat).Mul(n.length, big.NewRat(parts, 1))
-				n.Duration = max(1, round(exact))
+				n.Duration = max(1, round(n.length.Times(int(parts))))
 			}
 		}
 	}
@@ -47,11 +46,7 @@ func (w *writer) count() int64 {
 }
 
 // round is the whole number nearest to a positive fraction.
-func round(x *big.Rat) int64 {
-	twice := new(big.Int).Lsh(x.Num(), 1)
-	twice.Add(twice, x.Denom())
-	return twice.Div(twice, new(big.Int).Lsh(x.Denom(), 1)).Int64()
-}
+func round(x beat.Time) int64 { return int64(x.Plus(beat.Whole(1).Over(2)).Floor()) }
 
 func (w *writer) attributes(parts int64) *attributes {
 	a := &attributes{Divisions: parts, Fifths: fifths(w.Harp.Key), Sign: "G", Line: 2}

@@ -1,9 +1,7 @@
 package musicxml
 
 import (
-	"math/big"
 	"slices"
-	"strconv"
 
 	"reedlark/tab/chord"
 )
@@ -105,9 +103,8 @@ func (w *writer) harmonize(parts int64) {
 	for _, c := range w.Piece.Chords {
 		i := w.measureAt(c.At)
 		h := newHarmony(c.Chord.Moved(by))
-		if into := new(big.Rat).Sub(c.At, w.starts[i]); into.Sign() > 0 {
-			exact, _ := new(big.Rat).Mul(w.quarters(into), big.NewRat(parts, 1)).Float64()
-			offset := strconv.FormatFloat(exact, 'f', -1, 64)
+		if into := c.At.Minus(w.starts[i]); into.Sign() > 0 {
+			offset := decimal(w.quarters(into).Times(int(parts)).Float())
 			h.Offset = &offset
 		}
 		w.measures[i].Harmonies = append(w.measures[i].Harmonies, h)

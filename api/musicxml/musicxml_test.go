@@ -193,8 +193,7 @@ func TestLyrics(t *testing.T) {
 	s := sheet(t, "4 5 6 7\n")
 	words := []string{"Ri-", "ver-", "side", "& <"}
 	s.Lyric = func(e *tab.Event) string {
-		at, _ := e.Start.Float64()
-		return words[int(at)]
+		return words[e.Start.Floor()]
 	}
 	var got []string
 	for _, n := range parsed(t, s).Part.Measures[0].Notes {
@@ -239,7 +238,7 @@ func TestEveryPage(t *testing.T) {
 				}
 			}
 		}
-		want, _ := s.Piece.Beats.Float64()
+		want := s.Piece.Beats.Float()
 		if s.Metre.Unit > 0 {
 			want *= 4 / float64(s.Metre.Unit)
 		}

@@ -1,12 +1,12 @@
 package musicxml
 
-import "math/big"
+import "reedlark/tab/beat"
 
 // tuplet is notes that stand together in the time of others.
 type tuplet struct {
-	actual int64
+	actual int
 	last   *note
-	length *big.Rat // quarters so far
+	length beat.Time // quarters so far
 }
 
 // group begins, goes on with or ends a tuplet at a note. One is whole as soon
@@ -20,11 +20,11 @@ func (w *writer) group(n *note, v value) {
 		w.closeTuplet()
 	}
 	if w.tuplet == nil {
-		w.tuplet = &tuplet{v.actual, n, new(big.Rat)}
+		w.tuplet = &tuplet{actual: v.actual, last: n}
 		n.mark("start")
 	}
 	w.tuplet.last = n
-	w.tuplet.length = plus(w.tuplet.length, v.length)
+	w.tuplet.length = w.tuplet.length.Plus(v.length)
 	if oddPart(w.tuplet.length.Denom()) == 1 {
 		w.closeTuplet()
 	}

@@ -1,17 +1,18 @@
 package musicxml
 
 import (
-	"math/big"
 	"math/bits"
+
+	"reedlark/tab/beat"
 )
 
 // value is a length as notation has it: a kind of note, dots, and how many of
 // them stand in the time of how many (3 in the time of 2 in a triplet).
 type value struct {
-	length         *big.Rat // quarters it lasts
-	name           string   // "eighth"; "" where notation has none
+	length         beat.Time // quarters it lasts
+	name           string    // "eighth"; "" where notation has none
 	dots           int
-	actual, normal int64 // 1 and 1 where nothing is modified
+	actual, normal int // 1 and 1 where nothing is modified
 }
 
 // names are the kinds of note, from the longest, of eight quarters, each half
@@ -27,22 +28,21 @@ const longest = 8 // quarters
 const most = 8
 
 // values cuts a length, in quarters, into values that are tied.
-func values(length *big.Rat) []value {
+func values(length beat.Time) []value {
 	odd := oddPart(length.Denom())
 	if odd == 0 {
 		return []value{{length: length, actual: 1, normal: 1}}
 	}
-	normal := int64(1) << (bits.Len64(uint64(odd)) - 1)
-	ratio := big.NewRat(odd, normal) // written over lasting
-	rest := new(big.Rat).Mul(length, ratio)
+	normal := 1 << (bits.Len(uint(odd)) - 1)
+	rest := length.Times(odd).Over(normal) // as written
 	var out []value
 	for rest.Sign() > 0 {
 		v, ok := largest(rest)
 		if !ok || len(out) == most {
 			return []value{{length: length, actual: 1, normal: 1}}
 		}
-		rest.Sub(rest, v.length)
-		v.length = new(big.Rat).Quo(v.length, ratio)
+		rest = rest.Minus(v.length)
+		v.length = v.length.Times(normal).Over(odd)
 		v.actual, v.normal = odd, normal
 		out = append(out, v)
 	}
@@ -53,26 +53,25 @@ func values(length *big.Rat) []value {
 const maxTuplet = 1 << 10
 
 // oddPart is a number without its factors of two; 0 where it is too large.
-func oddPart(n *big.Int) int64 {
-	m := new(big.Int).Rsh(n, n.TrailingZeroBits())
-	if !m.IsInt64() || m.Int64() > maxTuplet {
+func oddPart(n int64) int {
+	n >>= bits.TrailingZeros64(uint64(n))
+	if n > maxTuplet {
 		return 0
 	}
-	return m.Int64()
+	return int(n)
 }
 
 // largest is the longest value that fits, one dot included.
-func largest(rest *big.Rat) (value, bool) {
-	length := big.NewRat(longest, 1)
+func largest(rest beat.Time) (value, bool) {
+	length := beat.Whole(longest)
 	for _, name := range names {
-		dotted := new(big.Rat).Mul(length, big.NewRat(3, 2))
-		if dotted.Cmp(rest) <= 0 {
+		if dotted := length.Times(3).Over(2); !rest.Less(dotted) {
 			return value{length: dotted, name: name, dots: 1}, true
 		}
-		if length.Cmp(rest) <= 0 {
+		if !rest.Less(length) {
 			return value{length: length, name: name}, true
 		}
-		length = new(big.Rat).Mul(length, big.NewRat(1, 2))
+		length = length.Over(2)
 	}
 	return value{}, false
 }
@@ -82,15 +81,13 @@ const maxDivisions = 1 << 30
 
 // divisions is how many parts a quarter needs so that every length is a whole
 // number of them.
-func divisions(lengths []*big.Rat) int64 {
-	all := big.NewInt(1)
+func divisions(lengths []beat.Time) int64 {
+	all := 1
 	for _, l := range lengths {
-		gcd := new(big.Int).GCD(nil, nil, all, l.Denom())
-		next := new(big.Int).Div(new(big.Int).Mul(all, l.Denom()), gcd)
-		if next.Cmp(big.NewInt(maxDivisions)) > 0 {
-			continue // that length is rounded
+		more := l.Times(all).Denom()         // what is missing so that it is whole
+		if more <= maxDivisions/int64(all) { // else that length is rounded
+			all *= int(more)
 		}
-		all = next
 	}
-	return all.Int64()
+	return int64(all)
 }

@@ -1,51 +1,49 @@
 package musicxml
 
 import (
-	"math/big"
 	"slices"
 	"strings"
 
 	"reedlark/tab"
+	"reedlark/tab/beat"
 )
 
 // writer lays the events of a tune into measures.
 type writer struct {
 	Sheet
-	starts   []*big.Rat // of the measures, beats, ascending from 0
+	starts   []beat.Time // of the measures, beats, ascending from 0
 	measures []*measure
-	now      *big.Rat // how far the writing has come, beats
-	index    int      // of the event being written
-	tuplet   *tuplet  // that is open
-	last     []*note  // of the note before, for what goes on from it
-	joined   string   // how the next note is joined to it: a glissando or a slide
+	now      beat.Time // how far the writing has come, beats
+	index    int       // of the event being written
+	tuplet   *tuplet   // that is open
+	last     []*note   // of the note before, for what goes on from it
+	joined   string    // how the next note is joined to it: a glissando or a slide
 }
 
 // beatsWithoutBars is how long a measure is where nothing on the page says.
 const beatsWithoutBars = 4
 
 func newWriter(s Sheet) *writer {
-	w := &writer{Sheet: s, now: new(big.Rat)}
-	w.starts = append([]*big.Rat{new(big.Rat)}, s.Piece.Bars...)
+	w := &writer{Sheet: s}
+	w.starts = append([]beat.Time{{}}, s.Piece.Bars...)
 	if len(s.Piece.Bars) == 0 {
-		for at := big.NewRat(beatsWithoutBars, 1); at.Cmp(s.Piece.Beats) < 0; at = plus(at, big.NewRat(beatsWithoutBars, 1)) {
+		for at := beat.Whole(beatsWithoutBars); at.Less(s.Piece.Beats); at = at.Plus(beat.Whole(beatsWithoutBars)) {
 			w.starts = append(w.starts, at)
 		}
 	}
-	w.starts = slices.CompactFunc(w.starts, func(a, b *big.Rat) bool { return a.Cmp(b) == 0 })
+	w.starts = slices.Compact(w.starts)
 	for i := range w.starts {
 		w.measures = append(w.measures, &measure{Number: i + 1})
 	}
 	return w
 }
 
-func plus(a, b *big.Rat) *big.Rat { return new(big.Rat).Add(a, b) }
-
 // quarters are beats as the metre counts them.
-func (w *writer) quarters(beats *big.Rat) *big.Rat {
+func (w *writer) quarters(beats beat.Time) beat.Time {
 	if w.Metre.Unit == 0 {
 		return beats
 	}
-	return new(big.Rat).Mul(beats, big.NewRat(4, int64(w.Metre.Unit)))
+	return beats.Times(4).Over(w.Metre.Unit)
 }
 
 // play writes every event, and rests where there is none.
@@ -64,9 +62,9 @@ func (w *writer) play() error {
 }
 
 // silence writes rests up to a beat.
-func (w *writer) silence(until *big.Rat) {
-	if w.now.Cmp(until) < 0 {
-		w.lay(nil, new(big.Rat).Sub(until, w.now))
+func (w *writer) silence(until beat.Time) {
+	if w.now.Less(until) {
+		w.lay(nil, until.Minus(w.now))
 	}
 }
 
@@ -122,8 +120,8 @@ func (w *writer) grace(notes []*note) {
 }
 
 // measureAt is the measure a beat lies in.
-func (w *writer) measureAt(beat *big.Rat) int {
-	i, found := slices.BinarySearchFunc(w.starts, beat, (*big.Rat).Cmp)
+func (w *writer) measureAt(at beat.Time) int {
+	i, found := slices.BinarySearchFunc(w.starts, at, beat.Time.Cmp)
 	if !found {
 		i--
 	}
@@ -133,15 +131,15 @@ func (w *writer) measureAt(beat *big.Rat) int {
 // lay puts a chord, or a rest where there are no notes, into measures for some
 // beats from now on, cut where bar lines and the kinds of note cut it. It gives
 // back the first and the last of what became of the chord.
-func (w *writer) lay(notes []*note, beats *big.Rat) (first, last []*note) {
-	end := plus(w.now, beats)
-	for w.now.Cmp(end) < 0 {
+func (w *writer) lay(notes []*note, beats beat.Time) (first, last []*note) {
+	end := w.now.Plus(beats)
+	for w.now.Less(end) {
 		i := w.measureAt(w.now)
 		stop := end
-		if i+1 < len(w.starts) && w.starts[i+1].Cmp(end) < 0 {
-			stop = w.starts[i+1]
+		if i+1 < len(w.starts) {
+			stop = beat.Min(stop, w.starts[i+1])
 		}
-		for _, v := range values(w.quarters(new(big.Rat).Sub(stop, w.now))) {
+		for _, v := range values(w.quarters(stop.Minus(w.now))) {
 			put := w.put(i, notes, v)
 			tie(last, put)
 			if first == nil {
@@ -149,7 +147,7 @@ func (w *writer) lay(notes []*note, beats *big.Rat) (first, last []*note) {
 			}
 			last = put
 		}
-		if stop.Cmp(end) < 0 || i+1 < len(w.starts) && w.starts[i+1].Cmp(end) == 0 {
+		if i+1 < len(w.starts) && stop == w.starts[i+1] {
 			w.closeTuplet() // none goes on over a bar line
 		}
 		w.now = stop

@@ -2,7 +2,8 @@ package musicxml
 
 import (
 	"encoding/xml"
-	"math/big"
+
+	"reedlark/tab/beat"
 )
 
 // The elements of a file, in the order the schema has them. A pointer or an
@@ -108,7 +109,7 @@ type note struct {
 	Notations *notations        `xml:"notations"`
 	Lyric     *lyric            `xml:"lyric"`
 
-	length *big.Rat // quarters; Duration is reckoned from it
+	length beat.Time // quarters; Duration is reckoned from it
 }
 
 type pitch struct {
@@ -122,8 +123,8 @@ type typed struct {
 }
 
 type timeModification struct {
-	Actual int64 `xml:"actual-notes"`
-	Normal int64 `xml:"normal-notes"`
+	Actual int `xml:"actual-notes"`
+	Normal int `xml:"normal-notes"`
 }
 
 type notehead struct {

@@ -1,8 +1,7 @@
 package picture
 
 import (
-	"math/big"
-
+	"reedlark/tab/beat"
 	"reedlark/tab/score"
 )
 
@@ -19,10 +18,10 @@ type clock struct {
 // alone; without one, from the first that has beats.
 func newClock(s *score.Score, o Options) clock {
 	c := clock{beat: 60 / max(s.Tempo, 1), rounds: max(o.Rounds, 1)}
-	c.length = float(s.Beats) / float64(c.rounds)
+	c.length = s.Beats.Float() / float64(c.rounds)
 	if anchor := anchor(s.Notes); anchor != nil {
 		c.zero = s.Seconds - o.Tail - c.length*float64(c.rounds)*c.beat
-		c.first = float(anchor.StartBeat) - (anchor.Start-c.zero)/c.beat
+		c.first = anchor.StartBeat.Float() - (anchor.Start-c.zero)/c.beat
 	}
 	return c
 }
@@ -30,10 +29,10 @@ func newClock(s *score.Score, o Options) clock {
 func anchor(notes []score.Note) *score.Note {
 	var found *score.Note
 	for i, n := range notes {
-		if n.StartBeat == nil || n.Beats == nil || n.Beats.Sign() == 0 {
+		if n.Beats.Sign() == 0 {
 			continue
 		}
-		if n.StartBeat.IsInt() {
+		if n.StartBeat.IsWhole() {
 			return &notes[i]
 		}
 		if found == nil {
@@ -43,24 +42,16 @@ func anchor(notes []score.Note) *score.Note {
 	return found
 }
 
-func float(x *big.Rat) float64 {
-	if x == nil {
-		return 0
-	}
-	f, _ := x.Float64()
-	return f
-}
-
 // end is when the last beat is over.
 func (c clock) end() float64 { return c.zero + max(c.length*float64(c.rounds), 1)*c.beat }
 
 // bars are the starts of the bars that are played, over all rounds.
-func (c clock) bars(starts []*big.Rat) (out []moment) {
+func (c clock) bars(starts []beat.Time) (out []moment) {
 	for round := range c.rounds {
 		for i, b := range starts {
-			into := float(b) - c.first
+			into := b.Float() - c.first
 			if into > -1e-6 && into < c.length-1e-6 {
-				out = append(out, moment{i + 1, float(b), c.at(round, into)})
+				out = append(out, moment{i + 1, b.Float(), c.at(round, into)})
 			}
 		}
 	}

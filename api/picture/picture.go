@@ -16,8 +16,7 @@
 package picture
 
 import (
-	"math/big"
-
+	"reedlark/tab/beat"
 	"reedlark/tab/score"
 )
 
@@ -25,7 +24,7 @@ import (
 type Options struct {
 	// Bars is where each bar of the piece starts, beats, ascending; empty
 	// where nothing says.
-	Bars []*big.Rat
+	Bars []beat.Time
 	// Rounds is how many times the score goes round; 0 is once.
 	Rounds int
 	// Tail is the silence after the last beat, seconds.

@@ -62,15 +62,14 @@ func (c *clock) begin(sc *score.Score, pickup float64) {
 // one of the first round, which swing has not made late.
 func firstBeat(sc *score.Score) (seconds, beat float64) {
 	if len(sc.Notes) == 0 && len(sc.Backing) > 0 { // the band never begins on a half
-		beat, _ = sc.Backing[0].StartBeat.Float64()
-		return sc.Backing[0].Start, beat
+		return sc.Backing[0].Start, sc.Backing[0].StartBeat.Float()
 	}
 	early := math.Inf(1)
 	for _, n := range sc.Notes {
 		if n.Role == score.Grace || n.Role == score.Slide {
 			continue
 		}
-		written, _ := n.StartBeat.Float64()
+		written := n.StartBeat.Float()
 		if late := n.Start - written*60/sc.Tempo; late < early-1e-9 {
 			early, seconds, beat = late, n.Start, written
 		}

@@ -1,22 +1,22 @@
 package band
 
 import (
-	"math/big"
 	"slices"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/chord"
 )
 
 // Beat is a beat of the piece: where it is, which of its bar it is, from 0, and
 // how many its bar has.
 type Beat struct {
-	At       *big.Rat
+	At       beat.Time
 	Into, Of int
 }
 
 // Change is a moment at which the chord changes.
 type Change struct {
-	At    *big.Rat
+	At    beat.Time
 	Chord chord.Chord
 }
 
@@ -24,7 +24,7 @@ type Change struct {
 type Tune struct {
 	Beats    []Beat
 	Changes  []Change
-	From, To *big.Rat // the part that is played
+	From, To beat.Time // the part that is played
 	Feel     Feel
 }
 
@@ -39,7 +39,7 @@ type Feel struct {
 type Note struct {
 	Bass     bool
 	Midi     int
-	At, Till *big.Rat
+	At, Till beat.Time
 	Accent   float64 // dB
 }
 
@@ -66,13 +66,13 @@ func Play(t Tune) []Note {
 // segment is a stretch of one chord, and the strokes in it.
 type segment struct {
 	chord    chord.Chord
-	from, to *big.Rat
+	from, to beat.Time
 	strokes  []stroke
 }
 
 // stroke is a moment at which somebody plays.
 type stroke struct {
-	at     *big.Rat
+	at     beat.Time
 	bass   bool
 	chords bool
 	group  int // of its bar, counted from 0; alone for the only one
@@ -87,11 +87,11 @@ func (t Tune) segments() []segment {
 	var out []segment
 	all := t.strokes()
 	for i, c := range t.Changes {
-		s := segment{chord: c.Chord, from: later(c.At, t.From), to: t.To}
+		s := segment{chord: c.Chord, from: beat.Max(c.At, t.From), to: t.To}
 		if i+1 < len(t.Changes) {
-			s.to = sooner(t.Changes[i+1].At, t.To)
+			s.to = beat.Min(t.Changes[i+1].At, t.To)
 		}
-		if s.from.Cmp(s.to) >= 0 {
+		if !s.from.Less(s.to) {
 			continue
 		}
 		first, _ := slices.BinarySearchFunc(all, s.from, byTime)
@@ -102,26 +102,12 @@ func (t Tune) segments() []segment {
 	return out
 }
 
-func byTime(s stroke, at *big.Rat) int { return s.at.Cmp(at) }
-
-func later(a, b *big.Rat) *big.Rat {
-	if a.Cmp(b) > 0 {
-		return a
-	}
-	return b
-}
-
-func sooner(a, b *big.Rat) *big.Rat {
-	if a.Cmp(b) < 0 {
-		return a
-	}
-	return b
-}
+func byTime(s stroke, at beat.Time) int { return s.at.Cmp(at) }
 
 // meet sees to it that both players meet a chord that begins at a moment.
-func meet(strokes []stroke, from *big.Rat) []stroke {
+func meet(strokes []stroke, from beat.Time) []stroke {
 	out := slices.Clone(strokes)
-	if len(out) == 0 || out[0].at.Cmp(from) != 0 {
+	if len(out) == 0 || out[0].at != from {
 		out = slices.Insert(out, 0, stroke{at: from})
 	}
 	out[0].bass = true

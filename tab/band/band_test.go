@@ -2,7 +2,6 @@ package band_test
 
 import (
 	"fmt"
-	"math/big"
 	"strings"
 	"testing"
 
@@ -11,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"reedlark/tab/band"
+	"reedlark/tab/beat"
 	"reedlark/tab/chord"
 )
 
@@ -22,13 +22,13 @@ func parse(t require.TestingT, symbol string) chord.Chord {
 
 // tune is bars of one metre with a chord at the start of each.
 func tune(t require.TestingT, beats int, feel band.Feel, symbols ...string) band.Tune {
-	out := band.Tune{From: new(big.Rat), To: big.NewRat(int64(beats*len(symbols)), 1), Feel: feel}
+	out := band.Tune{To: beat.Whole(beats * len(symbols)), Feel: feel}
 	for bar, symbol := range symbols {
 		for i := range beats {
-			out.Beats = append(out.Beats, band.Beat{At: big.NewRat(int64(bar*beats+i), 1), Into: i, Of: beats})
+			out.Beats = append(out.Beats, band.Beat{At: beat.Whole(bar*beats + i), Into: i, Of: beats})
 		}
 		if c := parse(t, symbol); bar == 0 || !c.Same(out.Changes[len(out.Changes)-1].Chord) {
-			out.Changes = append(out.Changes, band.Change{At: big.NewRat(int64(bar*beats), 1), Chord: c})
+			out.Changes = append(out.Changes, band.Change{At: beat.Whole(bar * beats), Chord: c})
 		}
 	}
 	return out
@@ -43,9 +43,9 @@ func written(notes []band.Note) string {
 	for i, n := range notes {
 		switch {
 		case n.Bass:
-			words = append(words, n.At.RatString()+names[n.Midi%12])
-		case i == 0 || notes[i-1].Bass || notes[i-1].At.Cmp(n.At) != 0:
-			words = append(words, n.At.RatString()+"-")
+			words = append(words, n.At.String()+names[n.Midi%12])
+		case i == 0 || notes[i-1].Bass || notes[i-1].At != n.At:
+			words = append(words, n.At.String()+"-")
 		}
 	}
 	return strings.Join(words, " ")
@@ -88,7 +88,7 @@ func TestMetres(t *testing.T) {
 func TestEveryChordIsMet(t *testing.T) {
 	x := tune(t, 4, band.Feel{Seconds: 0.5}, "C", "C")
 	for at, symbol := range []string{"C", "F", "G", "Am"} {
-		x.Changes = append(x.Changes[:at], band.Change{At: big.NewRat(int64(3*at), 2), Chord: parse(t, symbol)})
+		x.Changes = append(x.Changes[:at], band.Change{At: beat.Whole(3 * at).Over(2), Chord: parse(t, symbol)})
 	}
 	assert.Equal(t, "0C 1- 3/2F 3/2- 2C 3G 3- 4G 9/2A 5- 6E 7-", written(band.Play(x)))
 }
@@ -97,12 +97,12 @@ func TestEveryChordIsMet(t *testing.T) {
 // sounds past its end.
 func TestPart(t *testing.T) {
 	x := tune(t, 4, band.Feel{Seconds: 0.5}, "C", "F", "G")
-	x.From, x.To = big.NewRat(3, 2), big.NewRat(7, 1)
+	x.From, x.To = beat.Whole(3).Over(2), beat.Whole(7)
 	x.Beats = x.Beats[2:7]
 	notes := band.Play(x)
 	assert.Equal(t, "3/2C 2G 3- 4F 5- 6C", written(notes))
 	for _, n := range notes {
-		assert.True(t, n.At.Cmp(x.From) >= 0 && n.Till.Cmp(x.To) <= 0 && n.At.Cmp(n.Till) < 0)
+		assert.True(t, !n.At.Less(x.From) && !x.To.Less(n.Till) && n.At.Less(n.Till))
 	}
 }
 
@@ -148,8 +148,8 @@ func TestAnyChords(t *testing.T) {
 		notes := band.Play(x)
 		for _, n := range notes {
 			c := at(x, n.At)
-			if n.Till.Cmp(n.At) <= 0 || n.Midi < 36 || n.Midi > 79 || !belongs(c, n.Midi) {
-				t.Fatalf("%s at %s over %s", names[n.Midi%12], n.At.RatString(), c.Symbol)
+			if !n.At.Less(n.Till) || n.Midi < 36 || n.Midi > 79 || !belongs(c, n.Midi) {
+				t.Fatalf("%s at %s over %s", names[n.Midi%12], n.At.String(), c.Symbol)
 			}
 		}
 		var voices []int
@@ -176,9 +176,9 @@ func TestAnyChords(t *testing.T) {
 	assert.Less(t, float64(moved)/float64(changes), 6.0)
 }
 
-func at(x band.Tune, beat *big.Rat) (c chord.Chord) {
+func at(x band.Tune, when beat.Time) (c chord.Chord) {
 	for _, change := range x.Changes {
-		if change.At.Cmp(beat) <= 0 {
+		if !when.Less(change.At) {
 			c = change.Chord
 		}
 	}
@@ -197,12 +197,12 @@ func belongs(c chord.Chord, midi int) bool {
 func ExamplePlay() {
 	c, _ := chord.Parse("C")
 	for _, n := range band.Play(band.Tune{
-		Beats:   []band.Beat{{At: big.NewRat(0, 1), Into: 0, Of: 2}, {At: big.NewRat(1, 1), Into: 1, Of: 2}},
-		Changes: []band.Change{{At: big.NewRat(0, 1), Chord: c}},
-		From:    big.NewRat(0, 1), To: big.NewRat(2, 1),
+		Beats:   []band.Beat{{At: beat.Whole(0), Into: 0, Of: 2}, {At: beat.Whole(1), Into: 1, Of: 2}},
+		Changes: []band.Change{{At: beat.Whole(0), Chord: c}},
+		From:    beat.Whole(0), To: beat.Whole(2),
 		Feel: band.Feel{Seconds: 0.5},
 	}) {
-		fmt.Println(n.At.RatString(), n.Till.RatString(), n.Bass, n.Midi)
+		fmt.Println(n.At.String(), n.Till.String(), n.Bass, n.Midi)
 	}
 	// Output:
 	// 0 2 true 48

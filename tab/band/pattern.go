@@ -1,6 +1,6 @@
 package band
 
-import "math/big"
+import "reedlark/tab/beat"
 
 // How long beats are, seconds, that leave room for their halves, and that come
 // too fast for every beat of a pulse of three. by ear.
@@ -10,7 +10,7 @@ const (
 	pulsedBeat = 0.30
 )
 
-var half = big.NewRat(1, 2)
+var half = beat.Whole(1).Over(2)
 
 // strokes are those of the metre, whatever the chords, in order of time.
 func (t Tune) strokes() []stroke {
@@ -21,7 +21,7 @@ func (t Tune) strokes() []stroke {
 			out = append(out, s)
 		}
 		if s.chords && t.Feel.halves() {
-			out = append(out, stroke{at: new(big.Rat).Add(b.At, half), chords: true, accent: halfAccent})
+			out = append(out, stroke{at: b.At.Plus(half), chords: true, accent: halfAccent})
 		}
 	}
 	return out

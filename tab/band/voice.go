@@ -1,9 +1,9 @@
 package band
 
 import (
-	"math/big"
 	"slices"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/chord"
 )
 
@@ -45,14 +45,14 @@ func (p *players) play(s segment) []Note {
 
 // until is where the note of a stroke ends: a bass note where the next begins, a
 // chord a beat later or, if that is sooner, where anything begins.
-func (s segment) until(i int, bass bool) *big.Rat {
+func (s segment) until(i int, bass bool) beat.Time {
 	end := s.to
 	if !bass {
-		end = sooner(end, new(big.Rat).Add(s.strokes[i].at, big.NewRat(1, 1)))
+		end = beat.Min(end, s.strokes[i].at.Plus(beat.Whole(1)))
 	}
 	for _, next := range s.strokes[i+1:] {
 		if !bass || next.bass {
-			return sooner(end, next.at)
+			return beat.Min(end, next.at)
 		}
 	}
 	return end

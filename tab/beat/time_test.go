@@ -47,7 +47,12 @@ func TestWholeBeats(t *testing.T) {
 		a           beat.Time
 		floor, ceil int
 	}{
-		{beat.Time{}, 0, 0}, {part(1, 2), 0, 1}, {part(-1, 2), -1, 0}, {beat.Whole(3), 3, 3}, {beat.Whole(-3), -3, -3}, {part(-7, 3), -3, -2},
+		{beat.Time{}, 0, 0},
+		{part(1, 2), 0, 1},
+		{part(-1, 2), -1, 0},
+		{beat.Whole(3), 3, 3},
+		{beat.Whole(-3), -3, -3},
+		{part(-7, 3), -3, -2},
 		{beat.Whole(math.MinInt), -math.MaxInt, -math.MaxInt},
 	} {
 		assert.Equal(t, c.floor, c.a.Floor(), c.a.String())

@@ -1,11 +1,11 @@
 package perform
 
 import (
-	"math/big"
 	"slices"
 
 	"reedlark/tab"
 	"reedlark/tab/band"
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 	"reedlark/tab/harp"
 	"reedlark/tab/score"
@@ -60,7 +60,7 @@ func (p *player) band(c *clock, zero float64) []score.Backing {
 				who = score.Bass
 			}
 			b := p.pitched(who, n.Midi)
-			b.StartBeat, b.Beats, b.Accent = n.At, new(big.Rat).Sub(n.Till, n.At), n.Accent
+			b.StartBeat, b.Beats, b.Accent = n.At, n.Till.Minus(n.At), n.Accent
 			b.Start = zero + p.felt(c, shift, n.At)
 			b.Seconds = zero + p.felt(c, shift, n.Till) - b.Start
 			out = append(out, b)
@@ -71,14 +71,11 @@ func (p *player) band(c *clock, zero float64) []score.Backing {
 
 // felt is the time of a beat for those who swing every half of a beat, not only
 // those in which the tune does.
-func (p *player) felt(c *clock, shift, beat *big.Rat) float64 {
-	into := p.grid.into(beat)
-	into.Sub(into, new(big.Rat).SetInt(floor(into)))
-	if into.Cmp(half) != 0 {
-		return c.at(shift, beat)
+func (p *player) felt(c *clock, shift, at beat.Time) float64 {
+	if into := p.grid.into(at).Mod(oneBeat); into == half {
+		return c.plain(shift.Plus(at).Plus(c.push(into)))
 	}
-	swung := new(big.Rat).Sub(beat, half)
-	return c.plain(swung.Add(swung, c.long).Add(swung, shift))
+	return c.at(shift, at)
 }
 
 // tune is the part that is played as the band has to know it.
@@ -89,9 +86,8 @@ func (p *player) tune() band.Tune {
 		From: p.from, To: p.to, Changes: p.changes(),
 		Feel: band.Feel{Seconds: seconds, Swung: p.set.Swing > DefaultSwing, Compound: m.Beats%3 == 0 && (m.Beats > 3 || m.Unit > 4)},
 	}
-	for beat := p.grid.first(p.from); beat.Cmp(p.to) < 0; beat = p.grid.next(beat) {
-		into := floor(p.grid.into(beat)).Int64()
-		t.Beats = append(t.Beats, band.Beat{At: beat, Into: int(into), Of: p.grid.beats(beat)})
+	for at := p.grid.first(p.from); at.Less(p.to); at = p.grid.next(at) {
+		t.Beats = append(t.Beats, band.Beat{At: at, Into: p.grid.into(at).Floor(), Of: p.grid.beats(at)})
 	}
 	return t
 }
@@ -116,14 +112,11 @@ func (p *player) chords(c *clock, zero float64) []score.Chord {
 	for round := range p.set.Repeat {
 		shift := c.shift(round)
 		for i, change := range changes {
-			from, to := change.At, p.to
-			if i+1 < len(changes) && changes[i+1].At.Cmp(to) < 0 {
-				to = changes[i+1].At
+			from, to := beat.Max(change.At, p.from), p.to
+			if i+1 < len(changes) {
+				to = beat.Min(changes[i+1].At, to)
 			}
-			if from.Cmp(p.from) < 0 {
-				from = p.from
-			}
-			if from.Cmp(to) < 0 {
+			if from.Less(to) {
 				start := zero + p.felt(c, shift, from)
 				out = append(out, score.Chord{Symbol: change.Chord.Symbol, StartBeat: from, Start: start, Seconds: zero + p.felt(c, shift, to) - start})
 			}
@@ -138,7 +131,7 @@ func (p *player) accompanied() bool {
 	case Drone:
 		return true
 	case Chords:
-		return slices.ContainsFunc(p.piece.Chords, func(c tab.Change) bool { return !c.Chord.Silent && c.At.Cmp(p.to) < 0 })
+		return slices.ContainsFunc(p.piece.Chords, func(c tab.Change) bool { return !c.Chord.Silent && c.At.Less(p.to) })
 	}
 	return false
 }

@@ -1,11 +1,11 @@
 package perform
 
 import (
-	"math/big"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/score"
 )
 
@@ -54,7 +54,7 @@ func TestClick(t *testing.T) {
 
 func TestClickOfAShortBar(t *testing.T) {
 	p := four()
-	p.piece.Bars = []*big.Rat{rat("0"), rat("5/2"), rat("9/2")}
+	p.piece.Bars = []beat.Time{rat("0"), rat("5/2"), rat("9/2")}
 	for from, want := range map[float64][]float64{0: {0, 1, 2, 2.5, 3.5, 4.5}, 2.25: {.25, 1.25, 2.25}} {
 		times, _ := clickTimes(p.sounds(t, Settings{Click: true, Tempo: 60, From: &Bound{Beat: from}}))
 		lead := times[0] - want[0]

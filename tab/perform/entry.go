@@ -1,8 +1,7 @@
 package perform
 
 import (
-	"math/big"
-
+	"reedlark/tab/beat"
 	"reedlark/tab/score"
 )
 
@@ -22,7 +21,7 @@ func (p *player) entries(c *clock, zero float64) []score.Entry {
 
 type entered struct {
 	line int
-	at   *big.Rat // beats of the piece
+	at   beat.Time // beats of the piece
 }
 
 // enteredOnce is the same for one round.
@@ -30,14 +29,14 @@ func (p *player) enteredOnce() (out []entered) {
 	before := 0 // the line that is being played where the part begins
 	for _, m := range p.piece.Marks {
 		switch {
-		case m.Leave || m.At.Cmp(p.to) >= 0:
-		case m.At.Cmp(p.from) < 0:
+		case m.Leave || !m.At.Less(p.to):
+		case m.At.Less(p.from):
 			before = m.Line
 		default:
 			out = append(out, entered{m.Line, m.At})
 		}
 	}
-	inside := len(out) == 0 || out[0].at.Cmp(p.from) > 0
+	inside := len(out) == 0 || p.from.Less(out[0].at)
 	if before > 0 && inside {
 		out = append([]entered{{before, p.from}}, out...)
 	}

@@ -11,7 +11,7 @@ func ExamplePerform() {
 	doc := tab.Parse("4 -4 5", tab.Options{})
 	sc, problems := perform.Perform(doc, perform.Settings{Tempo: 120})
 	for _, n := range sc.Notes {
-		fmt.Printf("%s at beat %s, %.3f s: %s, %.1f Hz\n", n.Text, n.StartBeat.RatString(), n.Start, n.Voices[0].Name, n.Voices[0].Hz)
+		fmt.Printf("%s at beat %s, %.3f s: %s, %.1f Hz\n", n.Text, n.StartBeat.String(), n.Start, n.Voices[0].Name, n.Voices[0].Hz)
 	}
 	fmt.Println(len(problems), "problems")
 	// Output:

@@ -61,9 +61,9 @@ func compare(t *testing.T, path, got string) {
 // fractions, hertz, milliseconds of glide and gap, decibels.
 func dump(doc *tab.Document, sc *score.Score, problems diag.List) string {
 	var out strings.Builder
-	fmt.Fprintf(&out, "%q on %v, tempo %g, metre %q, %s beats, %.3f s\n", sc.Title, sc.Harp, sc.Tempo, sc.Metre, sc.Beats.RatString(), sc.Seconds)
+	fmt.Fprintf(&out, "%q on %v, tempo %g, metre %q, %s beats, %.3f s\n", sc.Title, sc.Harp, sc.Tempo, sc.Metre, sc.Beats.String(), sc.Seconds)
 	for _, n := range sc.Notes {
-		fmt.Fprintf(&out, "%7.3f %.3f  %d:%d %s\tbeat %s for %s %s %s", n.Start, n.Seconds, n.Line, n.Column, n.Text, n.StartBeat.RatString(), n.Beats.RatString(), n.Role, onsets[n.Onset])
+		fmt.Fprintf(&out, "%7.3f %.3f  %d:%d %s\tbeat %s for %s %s %s", n.Start, n.Seconds, n.Line, n.Column, n.Text, n.StartBeat.String(), n.Beats.String(), n.Role, onsets[n.Onset])
 		fmt.Fprintf(&out, " gap %.0f gain %g accent %g", 1000*n.Gap, n.Gain, n.Accent)
 		for _, v := range n.Voices {
 			fmt.Fprintf(&out, "; %s %d %s %s %.1f", v.Breath, v.Hole, v.Technique, v.Name, v.Hz)
@@ -77,10 +77,10 @@ func dump(doc *tab.Document, sc *score.Score, problems diag.List) string {
 		fmt.Fprintf(&out, "%7.3f click %v\n", c.Start, c.Accent)
 	}
 	for _, c := range sc.Chords {
-		fmt.Fprintf(&out, "%7.3f %.3f  %s\tbeat %s\n", c.Start, c.Seconds, c.Symbol, c.StartBeat.RatString())
+		fmt.Fprintf(&out, "%7.3f %.3f  %s\tbeat %s\n", c.Start, c.Seconds, c.Symbol, c.StartBeat.String())
 	}
 	for _, b := range sc.Backing {
-		fmt.Fprintf(&out, "%7.3f %.3f  %s %s\tbeat %s for %s accent %g\n", b.Start, b.Seconds, b.Player, b.Name, b.StartBeat.RatString(), b.Beats.RatString(), b.Accent)
+		fmt.Fprintf(&out, "%7.3f %.3f  %s %s\tbeat %s for %s accent %g\n", b.Start, b.Seconds, b.Player, b.Name, b.StartBeat.String(), b.Beats.String(), b.Accent)
 	}
 	for _, d := range doc.Source.PlaceAll(append(doc.Problems, problems...)) {
 		fmt.Fprintf(&out, "%d:%d-%d %s %s: %s\n", d.Line, d.Column, d.Column+d.Length, d.Severity, d.Code, d.Message)

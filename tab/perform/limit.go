@@ -3,7 +3,6 @@ package perform
 import (
 	"fmt"
 	"math"
-	"math/big"
 	"time"
 
 	"reedlark/tab/diag"
@@ -19,7 +18,7 @@ func (p *player) checkLimits() {
 		p.problems.Add(diag.Error, diag.TooManyPlayed, placeOf(events), "play a part of it, or fewer rounds",
 			"With every repetition this is %d notes, and the limit is %d.", n, p.set.MaxNotes)
 	}
-	beats, _ := new(big.Rat).Add(p.beats(), p.countBeats()).Float64()
+	beats := p.beats().Plus(p.countBeats()).Float()
 	if seconds := beats * 60 / p.set.Tempo; seconds > p.set.MaxSeconds {
 		p.problems.Add(diag.Error, diag.SoundTooLong, placeOf(events), "play a part of it, fewer rounds, or a faster tempo",
 			"This would sound for %s, and the limit is %s.", minutes(seconds), minutes(p.set.MaxSeconds))

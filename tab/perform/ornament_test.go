@@ -30,7 +30,7 @@ func TestSlideThroughHoles(t *testing.T) {
 	}
 	assert.InDelta(t, .6-.090, sc.Notes[0].Seconds, 1e-9)
 	assert.Zero(t, sc.Notes[0].Gap)
-	assert.Equal(t, "1", sc.Notes[0].Beats.RatString())
+	assert.Equal(t, "1", sc.Notes[0].Beats.String())
 }
 
 func TestSlideFromAShortNote(t *testing.T) {
@@ -158,7 +158,7 @@ func TestGraces(t *testing.T) {
 		assert.Equal(t, -9.0, n.Gain)
 		assert.Zero(t, n.Accent)
 	}
-	assert.Equal(t, "17/16", sc.Notes[6].StartBeat.RatString())
+	assert.Equal(t, "17/16", sc.Notes[6].StartBeat.String())
 }
 
 // A grace that bends the reed of its note is let go, not struck again: the
@@ -204,7 +204,7 @@ func TestBrackets(t *testing.T) {
 	assert.Zero(t, full.Notes[1].Gain)
 	skip := build().sounds(t, Settings{Brackets: Skip})
 	assert.Equal(t, []int{4, 6}, holes(skip.Notes))
-	assert.Equal(t, "3", skip.Notes[1].StartBeat.RatString(), "the melody stays in time")
+	assert.Equal(t, "3", skip.Notes[1].StartBeat.String(), "the melody stays in time")
 	assert.InDelta(t, full.Notes[len(full.Notes)-1].Start, skip.Notes[1].Start, 1e-9)
 	assert.Equal(t, score.FromSilence, skip.Notes[1].Onset)
 }

@@ -1,14 +1,15 @@
 package perform
 
 import (
+	"fmt"
 	"math"
-	"math/big"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"reedlark/tab"
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 	"reedlark/tab/score"
 )
@@ -23,7 +24,7 @@ type page struct {
 }
 
 func newPage() *page {
-	return &page{piece: tab.Piece{Beats: new(big.Rat), Pickup: new(big.Rat)}, fresh: true}
+	return &page{fresh: true}
 }
 
 // write puts a word on the page and gives its place.
@@ -77,7 +78,7 @@ func (p *page) event(e tab.Event, beats string, how ...as) {
 	for _, change := range how {
 		change(&e)
 	}
-	p.piece.Beats = new(big.Rat).Add(p.piece.Beats, e.Beats)
+	p.piece.Beats = p.piece.Beats.Plus(e.Beats)
 	p.piece.Events = append(p.piece.Events, e)
 }
 
@@ -88,7 +89,7 @@ func (p *page) slide(from *tab.Note) { at := p.write("->"); from.SlideTo = &at }
 func (p *page) metre(beats, unit int, pickup string) {
 	p.doc.Metre = tab.Metre{Beats: beats, Unit: unit}
 	p.piece.Pickup = rat(pickup)
-	for bar := rat(pickup); bar.Cmp(p.piece.Beats) < 0; bar = new(big.Rat).Add(bar, big.NewRat(int64(beats), 1)) {
+	for bar := rat(pickup); bar.Less(p.piece.Beats); bar = bar.Plus(beat.Whole(beats)) {
 		p.piece.Bars = append(p.piece.Bars, bar)
 	}
 }
@@ -111,12 +112,12 @@ func (p *page) sounds(t testing.TB, s Settings) *score.Score {
 	return sc
 }
 
-func rat(s string) *big.Rat {
-	x, ok := new(big.Rat).SetString(s)
-	if !ok {
+func rat(s string) beat.Time {
+	n, d := 0, 1
+	if _, err := fmt.Sscanf(s+"/1", "%d/%d", &n, &d); err != nil {
 		panic(s)
 	}
-	return x
+	return beat.Whole(n).Over(d)
 }
 
 // holes lists hole and breath of each note, draws negative.

@@ -26,9 +26,8 @@
 package perform
 
 import (
-	"math/big"
-
 	"reedlark/tab"
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 	"reedlark/tab/harp"
 	"reedlark/tab/score"
@@ -83,7 +82,7 @@ type player struct {
 	harp     harp.Harp
 	written  harp.Key // of the harp the page is written for
 	grid     bars
-	from, to *big.Rat // the part that is played, beats
+	from, to beat.Time // the part that is played, beats
 	marker   *marker
 	problems diag.List
 }

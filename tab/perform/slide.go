@@ -113,7 +113,7 @@ func (p *player) slideSound(s *step, arrow span, wish float64) sound {
 	out := sound{at: arrow, wish: wish}
 	out.Note = p.marker.note(arrow, s.note.Line)
 	out.Role = score.Slide
-	out.StartBeat, out.Beats = s.start, zeroBeats
+	out.StartBeat = s.start
 	out.Gain = p.gain(s)
 	return out
 }

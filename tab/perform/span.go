@@ -2,51 +2,50 @@ package perform
 
 import (
 	"math"
-	"math/big"
 	"slices"
 
 	"reedlark/tab"
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 )
 
 // chooseSpan finds the beats between which notes begin that are played.
 func (p *player) chooseSpan() {
-	p.from, p.to = new(big.Rat), p.piece.Beats
-	first := -1
+	p.to = p.piece.Beats
+	first, begins, ends := -1, true, true
 	if b := p.set.From; b != nil {
-		p.from, first = p.start(*b)
+		p.from, first, begins = p.start(*b)
 	}
 	if b := p.set.To; b != nil {
-		p.to = p.end(*b, first)
+		p.to, ends = p.end(*b, first)
 	}
-	if p.from == nil || p.to == nil {
-		return
+	if begins && ends {
+		p.to = beat.Min(p.to, p.piece.Beats)
+		p.checkSpan()
 	}
-	if p.to.Cmp(p.piece.Beats) > 0 {
-		p.to = p.piece.Beats
-	}
-	p.checkSpan()
 }
 
 // start is the beat at which playing starts, and the mark it was found at, -1
-// for none. The beat is nil, and a problem told, where there is no such line.
-func (p *player) start(b Bound) (*big.Rat, int) {
+// for none; false, and a problem told, where there is no such line.
+func (p *player) start(b Bound) (beat.Time, int, bool) {
 	if b.Line == 0 {
-		return p.nearest(b.Beat), -1
+		return p.nearest(b.Beat), -1, true
 	}
 	for i, m := range p.piece.Marks {
 		if m.Line == b.Line && !m.Leave {
-			return m.At, i
+			return m.At, i, true
 		}
 	}
-	return p.noLine(b.Line), -1
+	p.noLine(b.Line)
+	return beat.Time{}, -1, false
 }
 
 // end is the beat at which playing stops: of a line, the first end of it after
-// the start.
-func (p *player) end(b Bound, first int) *big.Rat {
+// the start or, where nothing of it is left after that, the start; false, and a
+// problem told, where there is no such line.
+func (p *player) end(b Bound, first int) (beat.Time, bool) {
 	if b.Line == 0 {
-		return p.nearest(b.Beat)
+		return p.nearest(b.Beat), true
 	}
 	known := false
 	for i, m := range p.piece.Marks {
@@ -54,42 +53,39 @@ func (p *player) end(b Bound, first int) *big.Rat {
 			continue
 		}
 		known = true
-		if i > first && (p.from == nil || m.At.Cmp(p.from) > 0) {
-			return m.At
+		if i > first && p.from.Less(m.At) {
+			return m.At, true
 		}
 	}
-	if known {
-		return p.from // nothing of the line is left after the start
+	if !known {
+		p.noLine(b.Line)
 	}
-	return p.noLine(b.Line)
+	return p.from, known
 }
 
-func (p *player) noLine(line int) *big.Rat {
+func (p *player) noLine(line int) {
 	p.problems.Add(diag.Error, diag.RangeEmpty, diag.Span{}, "", "Line %d is no line of tab, so nothing can be played from it or to it.", line)
-	return nil
 }
 
 // nearest turns a beat with the few digits of a decimal number into the beat of
 // the piece it means: 1.333333 is a third.
-func (p *player) nearest(beat float64) *big.Rat {
-	if math.IsNaN(beat) || math.IsInf(beat, 0) {
+func (p *player) nearest(x float64) beat.Time {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return p.piece.Beats
 	}
-	x := new(big.Rat).SetFloat64(beat)
-	for _, e := range p.piece.Events {
-		if at, _ := e.Start.Float64(); math.Abs(at-beat) < 1e-5 {
-			return e.Start
+	for i := range p.piece.Events {
+		if start := p.piece.Events[i].Start; math.Abs(start.Float()-x) < 1e-5 {
+			return start
 		}
 	}
-	return x
+	return beat.FromFloat(x)
 }
 
 // checkSpan refuses an empty part and warns of a silent one.
 func (p *player) checkSpan() {
-	if p.from.Cmp(p.to) >= 0 {
-		total, _ := p.piece.Beats.Float64()
+	if !p.from.Less(p.to) {
 		p.problems.Add(diag.Error, diag.RangeEmpty, diag.Span{}, "",
-			"Nothing lies between the beginning and the end of the part to be played; the piece has %.4g beats.", total)
+			"Nothing lies between the beginning and the end of the part to be played; the piece has %.4g beats.", p.piece.Beats.Float())
 		return
 	}
 	if events := p.inSpan(); playable(events) == 0 && !p.accompanied() {
@@ -100,7 +96,7 @@ func (p *player) checkSpan() {
 // inSpan lists the events that begin in the part that is played.
 func (p *player) inSpan() []tab.Event {
 	events := p.piece.Events
-	begins := func(e tab.Event, at *big.Rat) int { return e.Start.Cmp(at) }
+	begins := func(e tab.Event, at beat.Time) int { return e.Start.Cmp(at) }
 	first, _ := slices.BinarySearchFunc(events, p.from, begins)
 	end, _ := slices.BinarySearchFunc(events, p.to, begins)
 	return events[first:end]
@@ -125,7 +121,4 @@ func placeOf(events []tab.Event) diag.Span {
 }
 
 // beats is how many are played over all rounds.
-func (p *player) beats() *big.Rat {
-	one := new(big.Rat).Sub(p.to, p.from)
-	return one.Mul(one, big.NewRat(int64(p.set.Repeat), 1))
-}
+func (p *player) beats() beat.Time { return p.to.Minus(p.from).Times(p.set.Repeat) }

@@ -16,11 +16,11 @@ func TestFromTo(t *testing.T) {
 	p := four()
 	sc := p.sounds(t, Settings{From: &Bound{Beat: 1}, To: &Bound{Beat: 3}, Tempo: 60})
 	assert.Equal(t, []int{-4, 5}, holes(sc.Notes))
-	assert.Equal(t, "1", sc.Notes[0].StartBeat.RatString())
-	assert.Equal(t, "1", sc.Notes[1].Beats.RatString(), "cut at to")
+	assert.Equal(t, "1", sc.Notes[0].StartBeat.String())
+	assert.Equal(t, "1", sc.Notes[1].Beats.String(), "cut at to")
 	assert.InDelta(t, .015, sc.Notes[0].Start, 1e-9)
 	assert.InDelta(t, 2.265, sc.Seconds, 1e-9)
-	assert.Equal(t, "2", sc.Beats.RatString())
+	assert.Equal(t, "2", sc.Beats.String())
 
 	late := p.sounds(t, Settings{From: &Bound{Beat: 2.5}, Tempo: 60})
 	assert.Equal(t, []int{6}, holes(late.Notes), "what began before is not heard")
@@ -34,8 +34,8 @@ func TestFromARoundedBeat(t *testing.T) {
 	}
 	sc := p.sounds(t, Settings{From: &Bound{Beat: .666667}, To: &Bound{Beat: .999999}})
 	require.Len(t, sc.Notes, 1)
-	assert.Equal(t, "2/3", sc.Notes[0].StartBeat.RatString())
-	assert.Equal(t, "1/3", sc.Notes[0].Beats.RatString())
+	assert.Equal(t, "2/3", sc.Notes[0].StartBeat.String())
+	assert.Equal(t, "1/3", sc.Notes[0].Beats.String())
 }
 
 func lines() *page {

@@ -67,7 +67,7 @@ var airs = map[score.Breath]string{score.Blow: "blowing", score.Draw: "drawing"}
 func (p *player) checkLeap(told map[doubt]bool, from, to *sound) {
 	holes := apartBy(from.Voices, to.Voices)
 	d := doubt{diag.WideLeap, to.at}
-	again := to.StartBeat.Cmp(from.StartBeat) < 0 // another round
+	again := to.StartBeat.Less(from.StartBeat) // another round
 	if holes <= freeHoles || to.link != apart || to.Role == score.Slide || told[d] || again {
 		return
 	}

@@ -1,9 +1,8 @@
 package perform
 
 import (
-	"math/big"
-
 	"reedlark/tab"
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 	"reedlark/tab/score"
 )
@@ -13,9 +12,9 @@ import (
 type step struct {
 	note  *tab.Note
 	role  score.Role
-	start *big.Rat // beats, as written
-	beats *big.Rat // what is left of them where the part ends
-	at    float64  // seconds from the first beat played
+	start beat.Time // beats, as written
+	beats beat.Time // what is left of them where the part ends
+	at    float64   // seconds from the first beat played
 	end   float64
 	// fresh says that a breath is taken before it.
 	fresh bool
@@ -35,7 +34,7 @@ func (p *player) steps(c *clock) []step {
 		shift := c.shift(round)
 		for i, s := range once {
 			s.at = c.at(shift, s.start)
-			s.end = c.at(shift, new(big.Rat).Add(s.start, s.beats))
+			s.end = c.at(shift, s.start.Plus(s.beats))
 			s.fresh = s.fresh || i == 0
 			all = append(all, s)
 		}
@@ -49,7 +48,8 @@ func (p *player) once() []step {
 	bars := p.grid
 	steps := make([]step, 0, len(events))
 	fresh := false
-	for i, e := range events {
+	for i := range events {
+		e := &events[i]
 		fresh = fresh || e.NewPhrase || e.Breath
 		if e.Note == nil || p.leftOut(e) {
 			continue
@@ -64,18 +64,12 @@ func (p *player) once() []step {
 }
 
 // leftOut says that an event is not played because brackets are skipped.
-func (p *player) leftOut(e tab.Event) bool {
+func (p *player) leftOut(e *tab.Event) bool {
 	return p.set.Brackets == Skip && (e.Role == tab.Grace || e.Role == tab.Filler)
 }
 
 // cut is an event's beats up to the end of the part.
-func (p *player) cut(e tab.Event) *big.Rat {
-	left := new(big.Rat).Sub(p.to, e.Start)
-	if e.Beats.Cmp(left) <= 0 {
-		return e.Beats
-	}
-	return left
-}
+func (p *player) cut(e *tab.Event) beat.Time { return beat.Min(e.Beats, p.to.Minus(e.Start)) }
 
 // slideFrom is the arrow by which the first event slides on to the next one
 // that is played. Without a landing there is nothing to slide to: where the
@@ -85,7 +79,8 @@ func (p *player) slideFrom(events []tab.Event) *diag.Span {
 	if arrow == nil {
 		return nil
 	}
-	for _, e := range events[1:] {
+	for i := range events[1:] {
+		e := &events[1+i]
 		if e.Note == nil || p.leftOut(e) && e.Role == tab.Filler {
 			return nil
 		}

@@ -27,7 +27,7 @@ func TestTempo(t *testing.T) {
 	assert.InDeltaSlice(t, []float64{.015, .515, .515 + .5/3, 1.015}, starts, 1e-9)
 	assert.InDeltaSlice(t, []float64{.5, .5 / 3, 1. / 3, 1}, lengths, 1e-9)
 	assert.InDelta(t, .015+2.5+.25, sc.Seconds, 1e-9)
-	assert.Equal(t, "5", sc.Beats.RatString())
+	assert.Equal(t, "5", sc.Beats.String())
 }
 
 func TestNothingDrifts(t *testing.T) {
@@ -38,7 +38,7 @@ func TestNothingDrifts(t *testing.T) {
 	sc := p.sounds(t, Settings{Tempo: 400})
 	last := sc.Notes[9999]
 	assert.InDelta(t, .015+9999./3*60/400, last.Start, 1e-11)
-	assert.Equal(t, "3333", last.StartBeat.RatString())
+	assert.Equal(t, "3333", last.StartBeat.String())
 }
 
 func TestSwing(t *testing.T) {
@@ -53,8 +53,8 @@ func TestSwing(t *testing.T) {
 	}
 	assert.InDelta(t, .6, sc.Notes[0].Seconds, 1e-9)
 	assert.InDelta(t, .4, sc.Notes[1].Seconds, 1e-9)
-	assert.Equal(t, "1/2", sc.Notes[1].StartBeat.RatString())
-	assert.Equal(t, "1/2", sc.Notes[1].Beats.RatString())
+	assert.Equal(t, "1/2", sc.Notes[1].StartBeat.String())
+	assert.Equal(t, "1/2", sc.Notes[1].Beats.String())
 }
 
 func TestSwingOfAHalvedHalf(t *testing.T) {
@@ -80,7 +80,7 @@ func TestRepeat(t *testing.T) {
 		assert.Equal(t, sc.Notes[i%3].StartBeat, n.StartBeat, "start_beat begins anew")
 		assert.InDelta(t, sc.Notes[i%3].Start+float64(i/3*2), n.Start, 1e-9)
 	}
-	assert.Equal(t, "6", sc.Beats.RatString())
+	assert.Equal(t, "6", sc.Beats.String())
 	assert.InDelta(t, 6.265, sc.Seconds, 1e-9)
 	assert.Equal(t, score.NewBreath, sc.Notes[3].Onset, "no gap between the rounds, but a breath")
 }

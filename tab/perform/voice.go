@@ -1,10 +1,10 @@
 package perform
 
 import (
-	"math/big"
 	"slices"
 
 	"reedlark/tab"
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 	"reedlark/tab/harp"
 	"reedlark/tab/score"
@@ -15,9 +15,6 @@ type span = diag.Span
 
 // softGain is how much brackets take off a note, dB.
 const softGain = -9.0
-
-// zeroBeats are the beats of graces and slides.
-var zeroBeats = new(big.Rat)
 
 // sound is a note on its way into the score: its times count from the first
 // beat played, and how it meets its neighbours is not settled yet.
@@ -42,7 +39,7 @@ func (p *player) sound(s *step) sound {
 	out.Voices, out.Shake = p.voices(s.note), s.note.Shake
 	out.Gain, out.Accent = p.gain(s), s.accent
 	if s.isGrace() {
-		out.wish, out.Beats, out.Accent = graceTime, zeroBeats, 0
+		out.wish, out.Beats, out.Accent = graceTime, beat.Time{}, 0
 	}
 	return out
 }

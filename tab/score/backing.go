@@ -1,6 +1,6 @@
 package score
 
-import "math/big"
+import "reedlark/tab/beat"
 
 // Player is one of those who play along.
 type Player string
@@ -18,8 +18,8 @@ type Backing struct {
 	Name      string // "Bb2"
 	Midi      int
 	Hz        float64
-	StartBeat *big.Rat // of the piece, before swing; begins anew each round
-	Beats     *big.Rat
+	StartBeat beat.Time // of the piece, before swing; begins anew each round
+	Beats     beat.Time
 	Start     float64 // seconds
 	Seconds   float64 // until it falls silent
 	Accent    float64 // how much louder than usual, dB
@@ -28,7 +28,7 @@ type Backing struct {
 // Chord is a change of harmony, and how long it lasts.
 type Chord struct {
 	Symbol    string // as it sounds: moved along with the harp
-	StartBeat *big.Rat
+	StartBeat beat.Time
 	Start     float64 // seconds
 	Seconds   float64 // until the next
 }

@@ -7,7 +7,7 @@
 // what a bend is.
 package score
 
-import "math/big"
+import "reedlark/tab/beat"
 
 // Score is a tune ready to be played.
 //
@@ -22,7 +22,7 @@ type Score struct {
 	SongKey  string // the key of the song in that position
 	Tempo    float64
 	Metre    string    // "6/8"; empty for none
-	Beats    *big.Rat  // played, over all rounds
+	Beats    beat.Time // played, over all rounds
 	Seconds  float64   // of the whole sound: lead-in, count-in and tail included
 	Zero     float64   // seconds: where the first beat played falls, after lead-in and count-in
 	Notes    []Note    // in order of Start
@@ -75,10 +75,10 @@ type Note struct {
 	Line, Column, Length int
 	Text                 string // as typed
 
-	StartBeat *big.Rat // of the piece, before swing; begins anew each round
-	Beats     *big.Rat // 0 for grace notes and slides
-	Start     float64  // seconds
-	Seconds   float64  // from Start to where the next note may begin
+	StartBeat beat.Time // of the piece, before swing; begins anew each round
+	Beats     beat.Time // 0 for grace notes and slides
+	Start     float64   // seconds
+	Seconds   float64   // from Start to where the next note may begin
 	Role      Role
 	Voices    []Voice
 	Shake     bool // vibrato on one voice, alternation on two
