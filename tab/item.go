@@ -34,23 +34,23 @@ type item struct {
 	kind     kind
 	from, to int // its cells
 	span     diag.Span
-	line     int  // from 1
-	glued    bool // nothing stands between it and the item before
-	grouped  bool // in brackets that hold notes
-	word     int  // which word of the line it belongs to
-	n        int  // beats of a hold, strokes of a bar, times of x2 or :|
-	match    int  // index of the other bracket or brace, -1 for none
+	line     int // from 1
+	word     int // which word of the line it belongs to
+	n        int // beats of a hold, strokes of a bar, times of x2 or :|
+	match    int // index of the other bracket or brace, -1 for none
 
 	written written // of a note
 	note    *Note   // nil where the number is no hole
 	role    Role
-
-	braced  bool      // a hold in braces
-	stretch bool      // a hold glued to a brace
 	beats   beat.Time // time it takes; 0 for none
 	gap     beat.Time // silence before it; 0 for none
-	swung   bool      // begins on a half that swing moves
 	chords  []change  // that sound while it lasts
+
+	glued   bool // nothing stands between it and the item before
+	grouped bool // in brackets that hold notes
+	braced  bool // a hold in braces
+	stretch bool // a hold glued to a brace
+	swung   bool // begins on a half that swing moves
 }
 
 // sounding says the item is a note or a rest with time of its own.

@@ -60,7 +60,7 @@ func (s *sheet) classify() {
 	}
 	switch s.kind {
 	case TabLine:
-		s.items = scan(s.cells, s.body, s.number, dialect{convention: Auto})
+		s.items = scan(nil, s.cells, s.body, s.number, dialect{convention: Auto})
 	case TextLine:
 		s.vote()
 	}
@@ -73,7 +73,7 @@ func (s *sheet) vote() {
 	}
 	from, end := readName(s.cells, s.body)
 	start := max(s.body, end)
-	s.items = scan(s.cells, start, s.number, dialect{convention: Auto})
+	s.items = scan(nil, s.cells, start, s.number, dialect{convention: Auto})
 	s.votes = tally(s.items, s.cells)
 	switch {
 	case !s.votes.isTab() || len(s.items) == 0:

@@ -130,11 +130,11 @@ func spanOf(cells []cell, from, to int) diag.Span {
 
 // words is the text of cells, normalised.
 func words(cells []cell) string {
-	var b strings.Builder
+	b := make([]byte, 0, 32) // mostly enough, and then nothing is allocated but the text
 	for _, c := range cells {
-		b.WriteRune(c.r)
+		b = utf8.AppendRune(b, c.r)
 	}
-	return b.String()
+	return string(b)
 }
 
 // skipBlanks is the first cell from i on that is no blank.

@@ -49,7 +49,7 @@ func (p *page) readNote(r *row, it *item) *Note {
 // readHoles cuts a run of digits into holes: 45 is 4 and 5, and 10 at the end
 // of a run is hole ten.
 func (p *page) readHoles(it *item, digits string) ([]int, bool) {
-	var holes []int
+	holes := make([]int, 0, len(digits))
 	w := it.written
 	body, ten := strings.CutSuffix(digits, "10")
 	for _, d := range body {

@@ -13,10 +13,13 @@ type scanner struct {
 	group   int         // item of the outermost open bracket, -1 for none
 }
 
-// scan reads the items of a line from a cell on.
-func scan(cells []cell, from, line int, d dialect) []item {
-	s := &scanner{cells: cells, line: line, dialect: d, group: -1, pairs: pairBrackets(cells, from)}
-	s.items = make([]item, 0, len(cells)/2+1)
+// scan reads the items of a line from a cell on, into the room of items that are
+// no longer wanted; nil where there are none.
+func scan(room []item, cells []cell, from, line int, d dialect) []item {
+	s := &scanner{cells: cells, line: line, dialect: d, group: -1, pairs: pairBrackets(cells, from), items: room[:0]}
+	if room == nil {
+		s.items = make([]item, 0, len(cells)/2+1)
+	}
 	for i := from; i < len(cells); {
 		i = s.next(i)
 	}

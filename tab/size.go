@@ -47,10 +47,9 @@ func sizeOf(s step) size {
 // tooLong says that a size passes the limit.
 func (s size) tooLong(l Limits) bool { return s.notes > l.Notes || s.steps > l.Notes*stepsPerNote }
 
-// bounded checks the length of the page as it unfolds, and reports the place
+// bounded reckons the length of the page as it unfolds, and reports the place
 // at which it is too long.
-func (p *page) bounded() bool {
-	var sum size
+func (p *page) bounded() (sum size, ok bool) {
 	for _, s := range p.steps {
 		sum = sum.plus(sizeOf(s))
 		if !sum.tooLong(p.limits) {
@@ -61,7 +60,7 @@ func (p *page) bounded() bool {
 			it = s.loop.sign
 		}
 		p.add(diag.Error, diag.TooManyNotes, it.span, "Cut the page in two, or repeat less.", fmt.Sprintf("With its repeats written out the page is longer than %d notes.", p.limits.Notes))
-		return false
+		return sum, false
 	}
-	return true
+	return sum, true
 }

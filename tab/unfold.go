@@ -36,10 +36,12 @@ type player struct {
 
 // play unfolds the page.
 func (p *page) play() *Piece {
-	if !p.bounded() {
+	length, ok := p.bounded()
+	if !ok {
 		return silence()
 	}
 	out := &player{Piece: silence(), held: -1, newPhrase: true, most: p.limits.Notes}
+	out.Events = make([]Event, 0, length.notes+length.rests) // and some more for silences
 	for _, s := range p.steps {
 		out.step(s)
 	}

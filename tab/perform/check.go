@@ -12,16 +12,16 @@ import (
 // all the same.
 func (p *player) checkPlayable() {
 	seen := map[*tab.Note]bool{}
-	for _, e := range p.piece.Events {
-		if e.Note == nil || seen[e.Note] {
+	for i := range p.piece.Events {
+		n := p.piece.Events[i].Note
+		if n == nil || !n.Over && n.Bend == 0 || seen[n] {
 			continue
 		}
-		seen[e.Note] = true
-		switch {
-		case e.Note.Over:
-			p.checkOver(e.Note)
-		case e.Note.Bend > 0:
-			p.checkBend(e.Note)
+		seen[n] = true
+		if n.Over {
+			p.checkOver(n)
+		} else {
+			p.checkBend(n)
 		}
 	}
 }

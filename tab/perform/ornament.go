@@ -16,14 +16,15 @@ const most = 0.5
 // it, or from the silence before.
 func (p *player) ornament(steps []step) []sound {
 	out := make([]sound, 0, len(steps)) // and some more for slides
+	way := make([]sound, 0, 8)          // room for what lies before a note; mostly enough
 	var before *step
 	last := -1 // the sound of before
 	for len(steps) > 0 {
 		n := group(steps)
 		if last >= 0 {
-			out = p.fill(out, last, before, steps[:n])
+			out = p.fill(out, way, last, before, steps[:n])
 		} else {
-			out = append(out, lay(p.approach(nil, steps[:n]), steps[0].at, maxLeadIn)...)
+			out = append(out, lay(p.approach(way, nil, steps[:n]), steps[0].at, maxLeadIn)...)
 		}
 		before, last = &steps[n-1], len(out)-1
 		steps = steps[n:]
@@ -44,19 +45,18 @@ func group(steps []step) int {
 	return len(steps)
 }
 
-// fill lays what lies between two notes, and the second, after the first.
-func (p *player) fill(out []sound, last int, before *step, next []step) []sound {
-	var off []sound
+// fill lays what lies between two notes, and the second, after the first. In way
+// is room for it.
+func (p *player) fill(out, way []sound, last int, before *step, next []step) []sound {
 	if before.note.SlideOff != nil {
-		off = []sound{p.fall(before)}
+		way = append(way, p.fall(before))
 	}
-	way := p.approach(before, next)
 	silence := next[0].at - before.end
 	if silence < together {
-		return takeFrom(out, last, append(off, way...), next[0].at)
+		return takeFrom(out, last, p.approach(way, before, next), next[0].at)
 	}
-	out = takeFrom(out, last, off, before.end)
-	return append(out, lay(way, next[0].at, silence)...)
+	out = takeFrom(out, last, way, before.end)
+	return append(out, lay(p.approach(way[:0], before, next), next[0].at, silence)...)
 }
 
 // takeFrom lays sounds after the sound at index last and shortens that by the
@@ -91,28 +91,26 @@ func lay(way []sound, land, room float64) []sound {
 	return way
 }
 
-// approach is the way to a note: its graces, the slides between them and from
+// approach adds the way to a note: its graces, the slides between them and from
 // the note before, and the note itself, which comes last.
-func (p *player) approach(before *step, steps []step) []sound {
-	var way []sound
+func (p *player) approach(way []sound, before *step, steps []step) []sound {
 	for i := range steps {
 		to := &steps[i]
-		var slide []sound
+		first := len(way)
 		joined := apart
 		switch {
 		case before != nil && before.slide != nil:
-			slide, joined = p.between(before, to)
+			way, joined = p.between(way, before, to)
 		case to.note.SlideIn != nil:
-			slide, joined = p.rip(to)
+			way, joined = p.rip(way, to)
 		}
 		landing := p.sound(to)
 		landing.link = joined
 		if joined == passed {
 			landing.Accent += landingAccent
 		}
-		slide = append(slide, landing)
-		slide[0].fresh = to.fresh
-		way = append(way, slide...)
+		way = append(way, landing)
+		way[first].fresh = to.fresh
 		before = to
 	}
 	return way

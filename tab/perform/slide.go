@@ -18,28 +18,27 @@ const (
 // ripHoles is how many holes a slide from nowhere passes on its way up. by ear.
 const ripHoles = 3
 
-// between is a slide from one note to another. On one hole and one breath it is
+// between adds a slide from one note to another. On one hole and one breath it is
 // a glide of pitch, else the holes between are passed on the breath of the note
 // left; the lowest hole of a chord leads.
-func (p *player) between(from, to *step) ([]sound, link) {
+func (p *player) between(way []sound, from, to *step) ([]sound, link) {
 	a, z := lowest(from), lowest(to)
 	if a == z && from.note.Breath == to.note.Breath {
-		return p.glide(from, to)
+		return p.glide(way, from, to)
 	}
-	way := 1
+	by := 1
 	if z < a {
-		way = -1
+		by = -1
 	}
-	var holes []sound
-	for hole := a + way; a != z && hole != z; hole += way {
-		holes = append(holes, p.passing(from, hole, *from.slide))
+	for hole := a + by; a != z && hole != z; hole += by {
+		way = append(way, p.passing(from, hole, *from.slide))
 	}
-	return holes, passed
+	return way, passed
 }
 
-// glide moves the pitch of the holes that both notes have. Where the notes are
+// glide adds a move of pitch of the holes that both notes have. Where the notes are
 // one sound throughout, so is the glide.
-func (p *player) glide(from, to *step) ([]sound, link) {
+func (p *player) glide(way []sound, from, to *step) ([]sound, link) {
 	s := p.slideSound(from, *from.slide, glideTime)
 	old, next := p.voices(from.note), p.voices(to.note)
 	for _, v := range next {
@@ -49,17 +48,16 @@ func (p *player) glide(from, to *step) ([]sound, link) {
 		}
 	}
 	whole := len(s.Voices) == len(old) && len(old) == len(next) && p.gain(from) == p.gain(to) && from.note.Shake == to.note.Shake
-	if !whole {
-		s.link = passed
-		return []sound{s}, passed
+	s.link = passed
+	if whole {
+		s.link = tied
 	}
-	s.link = tied
-	return []sound{s}, tied
+	return append(way, s), s.link
 }
 
-// rip is a slide from nowhere in particular: up through the holes below, or
+// rip adds a slide from nowhere in particular: up through the holes below, or
 // where there is none a rise of pitch.
-func (p *player) rip(to *step) ([]sound, link) {
+func (p *player) rip(way []sound, to *step) ([]sound, link) {
 	arrow := *to.note.SlideIn
 	top := lowest(to)
 	if top == 1 {
@@ -68,13 +66,12 @@ func (p *player) rip(to *step) ([]sound, link) {
 		for i := range s.Voices {
 			s.Voices[i].FromHz = float64(s.Voices[i].Hz * wholeToneDown)
 		}
-		return []sound{s}, tied
+		return append(way, s), tied
 	}
-	var holes []sound
 	for hole := max(1, top-ripHoles); hole < top; hole++ {
-		holes = append(holes, p.passing(to, hole, arrow))
+		way = append(way, p.passing(to, hole, arrow))
 	}
-	return holes, passed
+	return way, passed
 }
 
 // wholeToneDown is 2^(-2/12).

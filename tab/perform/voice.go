@@ -54,8 +54,6 @@ func (p *player) gain(s *step) float64 {
 
 // voices are the reeds of a note, from the lowest hole up.
 func (p *player) voices(n *tab.Note) []score.Voice {
-	holes := slices.Clone(n.Holes)
-	slices.Sort(holes)
 	technique := harp.Plain
 	switch {
 	case n.Over:
@@ -63,10 +61,11 @@ func (p *player) voices(n *tab.Note) []score.Voice {
 	case n.Bend > 0:
 		technique = harp.Bend
 	}
-	voices := make([]score.Voice, len(holes))
-	for i, hole := range holes {
+	voices := make([]score.Voice, len(n.Holes))
+	for i, hole := range n.Holes {
 		voices[i] = p.voice(hole, harp.Breath(n.Breath), technique, n.Bend)
 	}
+	slices.SortFunc(voices, func(a, b score.Voice) int { return a.Hole - b.Hole })
 	return voices
 }
 
