@@ -69,13 +69,14 @@ func (p *player) band(c *clock, zero float64) []score.Backing {
 	return out
 }
 
-// felt is the time of a beat for those who swing every half of a beat, not only
-// those in which the tune does.
+// felt is the time of a beat for those who swing every beat, not only those in
+// which the tune does. A beat that a bar line cuts short does not swing.
 func (p *player) felt(c *clock, shift, at beat.Time) float64 {
-	if into := p.grid.into(at).Mod(oneBeat); into == half {
-		return c.plain(shift.Plus(at).Plus(c.push(into)))
+	into := at.Minus(p.grid.bar(at)).Mod(oneBeat)
+	if start := at.Minus(into); p.grid.next(start) == start.Plus(oneBeat) {
+		at = at.Plus(c.push(into))
 	}
-	return c.at(shift, at)
+	return c.plain(shift.Plus(at))
 }
 
 // tune is the part that is played as the band has to know it.

@@ -8,6 +8,8 @@ import (
 	"pgregory.net/rapid"
 
 	"reedlark/tab"
+	"reedlark/tab/beat"
+	"reedlark/tab/chord"
 	"reedlark/tab/score"
 )
 
@@ -159,6 +161,30 @@ func TestAnyNoteIsInTime(t *testing.T) {
 			assert.InDelta(t, *zero, at, 1e-9)
 			assert.GreaterOrEqual(t, n.Seconds, beats*30/tempo-1e-9)
 			assert.LessOrEqual(t, n.Seconds, beats*60/tempo+1e-9)
+		}
+	})
+}
+
+// Wherever chords change, what plays along begins before it ends, and so do the
+// chords.
+func TestAnyBackingIsInTime(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, s := anyPage(t), anySettings(t)
+		s.Backing = Chords
+		at := beat.Time{}
+		for i := range 6 {
+			p.piece.Chords = append(p.piece.Chords, tab.Change{At: at, Chord: chord.Chord{Root: i, Bass: i, Tones: []int{0, 4, 7}}})
+			at = at.Plus(rat(anyBeats(t)))
+		}
+		sc, _ := p.play(s)
+		if sc == nil {
+			return
+		}
+		for _, b := range sc.Backing {
+			require.Positive(t, b.Seconds, "%v at %s", b.Player, b.StartBeat)
+		}
+		for _, c := range sc.Chords {
+			require.Positive(t, c.Seconds, "chord at %s", c.StartBeat)
 		}
 	})
 }
