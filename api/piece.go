@@ -190,10 +190,12 @@ func (p *Piece) Voices() int {
 
 // Bytes is about how much memory the piece takes, rather too much than too little.
 // ref: measured on pages of one thing over and over: notes, bends, bars, breaths,
-// remarks, sections, words, empty lines.
+// remarks, sections, words, empty lines, rests that are repeated.
 func (p *Piece) Bytes() int {
-	const bare, voice, row, played, told = 8 << 10, 1200, 1 << 10, 360, 64 // bytes: at least; for each voice and row of tab; for each byte of one, and of other lines
-	n := bare + voice*p.Voices()
+	// Bytes: at least; for each voice, event or chord, and row of tab; for each byte of one, and of other lines.
+	const bare, voice, event, row, played, told = 8 << 10, 720, 96, 512, 340, 64
+	piece := p.doc.Unfold()
+	n := bare + voice*p.Voices() + event*(len(piece.Events)+len(piece.Chords)+len(p.score.Chords))
 	for _, l := range p.doc.Lines {
 		if l.Kind == tab.TabLine {
 			n += row + played*len(l.Text)

@@ -1,6 +1,8 @@
 package tab
 
 import (
+	"slices"
+
 	"reedlark/tab/diag"
 )
 
@@ -68,7 +70,7 @@ func sectionRow(s *sheet) *row {
 
 // readRow reads a line of tab, now that the convention is known.
 func (p *page) readRow(s *sheet) *row {
-	r := &row{sheet: s, items: scan(s.items, s.cells, s.body, s.number, p.dialect), times: 1}
+	r := &row{sheet: s, items: tight(scan(s.items, s.cells, s.body, s.number, p.dialect)), times: 1}
 	s.items = nil
 	if s.named[1] > 0 {
 		name := item{kind: nameItem, from: s.named[0], to: s.named[1], span: spanOf(s.cells, s.named[0], s.named[1]), line: s.number, match: -1}
@@ -87,6 +89,14 @@ func (p *page) readRow(s *sheet) *row {
 	p.settleTimes(r)
 	p.played = p.played || r.sounds()
 	return r
+}
+
+// tight is items that stay, without room for many more.
+func tight(items []item) []item {
+	if cap(items) > len(items)*5/4 {
+		return slices.Clone(items)
+	}
+	return items
 }
 
 // nameAtHead lets words in square brackets be a section name only where they
