@@ -211,9 +211,9 @@ func TestBytes(t *testing.T) {
 	for name, page := range map[string]string{
 		"notes": strings.Repeat("4 5 6 7 8 4 5 6\n", 300), "chords": strings.Repeat("12345678910 ", 300), "bends": strings.Repeat("-7/ ", 2000),
 		"bars": "4 |" + strings.Repeat("|", 20000), "breaths": "4 " + strings.Repeat(", ", 10000), "remarks": "4 " + strings.Repeat("(a) ", 5000),
-		"repeated rests": "|: 4 " + strings.Repeat("r ", 6000) + ":| x16",
+		"repeated rests":   "|: 4 " + strings.Repeat("r ", 350) + ":| x16",
 		"lines of breaths": strings.Repeat("4"+strings.Repeat(",", 600)+"\n", 100),
-		"rests": "4 " + strings.Repeat("r ", 5000), "repeats": strings.Repeat("|: 4 :| x16\n", 200), "headers": strings.Repeat("Harp: zz\n", 3000) + "4 5",
+		"rests":            "4 " + strings.Repeat("r ", 5000), "repeats": strings.Repeat("|: 4 :| x16\n", 200), "headers": strings.Repeat("Harp: zz\n", 3000) + "4 5",
 		"sections": strings.Repeat("[A] 4\n", 2000), "lines": "4 5\n" + strings.Repeat("a\n", 20000), "words": "4 5\n" + strings.Repeat("some words that are no tab here\n", 2000),
 	} {
 		req := api.Defaults()
