@@ -32,6 +32,9 @@ func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
 	if k.JSON && k.Sarif == dash {
 		return c.fail("", badOut("--json and --sarif - would both write to standard output"))
 	}
+	if err := noPages(k.Sarif); err != nil {
+		return c.fail("", err)
+	}
 	names, troubles := pagesUnder(k.Files)
 	worst, sum, log := api.Nobody, tally{}, newSarif()
 	for _, t := range troubles {

@@ -57,14 +57,21 @@ func TestScoresOfEveryKind(t *testing.T) {
 	assert.Empty(t, call(t, "", "score", "a.txt", "--midi", "b.mid").out, "JSON only where it is asked for, or nothing else is")
 }
 
-func TestScoresThatWouldLoseAFile(t *testing.T) {
-	folder(t, map[string]string{"a.txt": good})
-	for _, args := range []string{"score a.txt --midi a.txt", "score a.txt --midi x --musicxml x", "score a.txt --midi - -o -"} {
+func TestWhatWouldLoseAFile(t *testing.T) {
+	folder(t, map[string]string{"a.txt": good, "b.txt": good, "c.TAB": good})
+	for _, args := range []string{
+		"score a.txt --midi a.txt", "score a.txt --midi x --musicxml x", "score a.txt --midi - -o -",
+		"score a.txt --midi b.txt", "score a.txt --musicxml c.TAB", "score a.txt -o b.txt", "check a.txt --sarif a.txt",
+		"practice a.txt -o b.txt", "render a.txt --picture b.txt", "render a.txt --picture c.TAB --stems parts",
+	} {
 		got := call(t, "", strings.Fields(args)...)
 		assert.Equal(t, 2, got.code, args)
 		assert.Contains(t, got.err, "would", args)
 	}
-	text, err := os.ReadFile("a.txt")
-	require.NoError(t, err)
-	assert.Equal(t, good, string(text))
+	assert.Equal(t, []string{"a.txt", "b.txt", "c.TAB"}, names(t, "."))
+	for _, name := range names(t, ".") {
+		text, err := os.ReadFile(name)
+		require.NoError(t, err)
+		assert.Equal(t, good, string(text))
+	}
 }

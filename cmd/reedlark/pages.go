@@ -115,7 +115,7 @@ func (s *scoreCmd) check(stdout io.Writer) error {
 		}
 		taken[filepath.Clean(out)] = true
 	}
-	return nil
+	return noPages(s.Out, s.MIDI, s.MusicXML)
 }
 
 // answer writes what the door answered, as HTTP would send it.

@@ -254,9 +254,9 @@ func (r *renderCmd) alone(c *console, j job) error {
 	case r.Picture == dash && r.JSON:
 		return badOut("--json and the picture would both write to standard output; name the picture's file")
 	case r.Stems != "":
-		return r.apartFromStems(j)
+		return cmp.Or(noPages(r.Picture), r.apartFromStems(j))
 	}
-	return nil
+	return noPages(r.Picture)
 }
 
 // otherSounds are the endings of files that players take for sounds of a kind

@@ -83,7 +83,7 @@ func (p *practiceCmd) out(c *console, found []source) (string, error) {
 			return "", badOut("what is made would take the place of the page %s", s.name)
 		}
 	}
-	return out, nil
+	return out, noPages(out)
 }
 
 // title is that of the only page, or of the folder of them.

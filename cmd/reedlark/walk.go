@@ -15,6 +15,17 @@ import (
 // endings are those of the names that pages of tab have in a folder.
 var endings = []string{".txt", ".tab"}
 
+// noPages refuses to call what is made by the name of a page: a slip there would
+// cost a page.
+func noPages(outs ...string) error {
+	for _, out := range outs {
+		if slices.Contains(endings, strings.ToLower(filepath.Ext(out))) {
+			return badOut("%s is the name of a page of tab, and would be lost as one; give what is made another name", out)
+		}
+	}
+	return nil
+}
+
 // trouble is something that was named, or met in a folder, and could not be
 // looked into.
 type trouble struct {
