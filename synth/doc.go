@@ -11,4 +11,4 @@
 package synth
 
 // Version names the sound: it changes whenever a sample of any score does.
-const Version = "9"
+const Version = "10"

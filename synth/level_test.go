@@ -49,6 +49,45 @@ func TestShort(t *testing.T) {
 	}
 }
 
+// TestQuick: the bound holds for notes that are over before the ledger looks again,
+// and is near enough that they reach their level.
+func TestQuick(t *testing.T) {
+	for i := range 60 {
+		c := newSeeded(uint64(900 + i))
+		set := Settings{Rate: []int{48000, 44100, 22050}[i%3], Depth: 24, Channels: 1 + i%2, Room: float64(i%4) / 3, Loudness: -20}
+		s, err := Prepare(invent(c, 40, beats{0.002, 0.045}), set)
+		require.NoError(t, err)
+		x := channels(frames(t, s, 0, s.Frames()), set)
+		assert.LessOrEqual(t, measure.TruePeak(x), s.Report().Peak+0.05, "tune %d", i)
+	}
+	quick := note(0.1, 0.0375, 72)
+	notes := []score.Note{quick}
+	for range 15 {
+		notes = append(notes, then(&notes[len(notes)-1], score.Tongued, 0.0014, 0.0375, 72))
+	}
+	s, err := Prepare(tune(notes...), Settings{Rate: 48000, Depth: 24, Channels: 1, Loudness: -14})
+	require.NoError(t, err)
+	x := channels(frames(t, s, 0, s.Frames()), s.set)
+	assert.InDelta(t, -14, measure.Momentary(x, 48000), 0.5)
+	assert.Less(t, s.Report().Peak-measure.TruePeak(x), 2.0)
+}
+
+// TestBoundInARoom: a sound in two channels is held down by what the louder of them
+// can be, not by the louder of both for each reflection.
+func TestBoundInARoom(t *testing.T) {
+	for _, size := range []float64{0.15, 0.5, 1} {
+		loose := func(channelCount int) float64 {
+			set := Settings{Rate: 48000, Depth: 24, Channels: channelCount, Room: size, Loudness: -30}
+			s, err := Prepare(tune(note(0.1, 1, 72, 76, 79), note(1.1, 1, 74, 77, 81)), set)
+			require.NoError(t, err)
+			return s.Report().Peak - measure.TruePeak(channels(frames(t, s, 0, s.Frames()), set))
+		}
+		one, two := loose(1), loose(2)
+		assert.Greater(t, two, 0.0)
+		assert.Lessf(t, two, one+0.5, "room %v", size)
+	}
+}
+
 // TestLinesThatMeet: an octave split and a just third share partials, which
 // add as they lie, and the loudness is still right.
 func TestLinesThatMeet(t *testing.T) {

@@ -59,23 +59,36 @@ func (a *accountant) add(out []float64, from, to int64, at strength, f *reed.Fac
 // entries of the ledger: they are sampled and counted as a whole.
 func (a *accountant) brief(from, to int64) bool { return (to-from)*25 < int64(a.rate) }
 
-// addBrief counts a brief part: its highest peak throughout, all of its energy in
-// one entry.
+// briefest is how many entries of the peaks a part has to span to be looked at
+// between its ends; aside is by how much a peak between two entries may pass both.
+const (
+	briefest = 4
+	aside    = 1.1
+)
+
+// addBrief counts a brief part: all of its energy in one entry, and its peaks with
+// a margin; of the briefest the highest throughout.
 func (a *accountant) addBrief(out []float64, from, to int64, at strength, f *reed.Facts) []float64 {
 	const points = 32
+	peak := func(own, dark float64) float64 {
+		return aside * (float64(own*f.OwnPeak) + float64(dark*f.DarkPeak))
+	}
 	high, energy := 0.0, 0.0
 	for i := range int64(points) {
 		own, dark, _ := at(from + (to-from)*i/points)
-		high = max(high, float64(own*f.OwnPeak)+float64(dark*f.DarkPeak))
+		high = max(high, peak(own, dark))
 		v := f.Weighted.Level(own, dark)
 		energy += float64(v * v)
 	}
 	energy *= float64(to-from) / points
-	first := a.PeakEntry(from)
-	a.fine = grow(a.fine, a.PeakEntry(to)-first+2)
-	for i := range a.fine {
-		a.fine[i] = high * 1.1
+	a.trace(from, to, at)
+	a.fine = grow(a.fine, len(a.own))
+	for i, own := range a.own {
+		a.fine[i] = peak(own, a.dark[i])
+		if (to-from)*level.PeaksPerSecond < briefest*int64(a.rate) {
+			a.fine[i] = high
+		}
 	}
-	a.AddPeaks(first, a.fine)
+	a.AddPeaks(a.PeakEntry(from), a.fine)
 	return append(out[:0], math.Sqrt(energy*level.PerSecond/float64(a.rate)), 0)
 }

@@ -14,7 +14,8 @@ type Acoustics struct {
 	pairs []pair
 	ways  []way
 	fine  []int // the delays of the taps, in entries of the peaks
-	amps  []float64
+	left  []float64
+	right []float64
 }
 
 // pair is two taps the sound comes through, and what their product counts for.
@@ -33,7 +34,7 @@ func NewAcoustics(r room.Room, rate, channels int) *Acoustics {
 	entry := func(t room.Tap) int { return (t.Delay*PerSecond + rate/2) / rate }
 	for k, t := range r.Taps {
 		a.fine = append(a.fine, t.Delay*PeaksPerSecond/rate)
-		a.amps = append(a.amps, max(abs(t.Mid+t.Side), abs(t.Mid-t.Side)))
+		a.left, a.right = append(a.left, abs(t.Mid+t.Side)), append(a.right, abs(t.Mid-t.Side))
 		for l, u := range r.Taps[k:] {
 			w := float64(float64(t.Mid)*float64(u.Mid)) + float64(float64(t.Side)*float64(u.Side))
 			if l > 0 {
@@ -144,15 +145,24 @@ func (l *Ledger) addProducts(at int, power float64, x, y []float64) {
 // reflected is how many entries of the peaks are reflected at a time.
 const reflected = 1024
 
-// Reflect lets the reflections of a room into the peak bounds.
+// Reflect lets the reflections of a room into the peak bounds: those of the channel
+// that they make the louder.
 func (l *Ledger) Reflect(a *Acoustics) {
 	back := a.fine[len(a.fine)-1]
 	heard := make([]float32, back+reflected)
+	var left, right [reflected]float32
 	for end := len(l.peak); end > 0; end -= reflected { // from the end, where nothing dry is needed any more
 		from := max(0, end-reflected)
 		l.highs(heard, from-back, end)
+		n := end - from
+		clear(left[:])
+		clear(right[:])
 		for k, d := range a.fine[1:] {
-			dsp.AddScaled(l.peak[from:end], heard[back-d:], float32(a.amps[k+1]))
+			dsp.AddScaled(left[:n], heard[back-d:], float32(a.left[k+1]))
+			dsp.AddScaled(right[:n], heard[back-d:], float32(a.right[k+1]))
+		}
+		for i := range n {
+			l.peak[from+i] += max(left[i], right[i])
 		}
 	}
 }
