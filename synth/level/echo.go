@@ -13,9 +13,8 @@ import (
 type Acoustics struct {
 	pairs []pair
 	ways  []way
-	fine  []int // the delays of the taps, in entries of the peaks
-	left  []float64
-	right []float64
+	fine  []int       // the delays of the taps, in entries of the peaks
+	sides [][]float64 // how loud each tap is at most, in one channel or on the left and on the right
 }
 
 // pair is two taps the sound comes through, and what their product counts for.
@@ -30,11 +29,13 @@ type way struct{ delay, apart int }
 
 // NewAcoustics is the view of a room at a rate, for one channel or two.
 func NewAcoustics(r room.Room, rate, channels int) *Acoustics {
-	a := &Acoustics{}
+	a := &Acoustics{sides: make([][]float64, channels)}
 	entry := func(t room.Tap) int { return (t.Delay*PerSecond + rate/2) / rate }
 	for k, t := range r.Taps {
 		a.fine = append(a.fine, t.Delay*PeaksPerSecond/rate)
-		a.left, a.right = append(a.left, abs(t.Mid+t.Side)), append(a.right, abs(t.Mid-t.Side))
+		for i, side := range []float32{t.Side, -t.Side}[:channels] {
+			a.sides[i] = append(a.sides[i], abs(t.Mid+side))
+		}
 		for l, u := range r.Taps[k:] {
 			w := float64(float64(t.Mid)*float64(u.Mid)) + float64(float64(t.Side)*float64(u.Side))
 			if l > 0 {
@@ -150,20 +151,21 @@ const reflected = 1024
 func (l *Ledger) Reflect(a *Acoustics) {
 	back := a.fine[len(a.fine)-1]
 	heard := make([]float32, back+reflected)
-	var left, right [reflected]float32
+	var most, side [reflected]float32
 	for end := len(l.peak); end > 0; end -= reflected { // from the end, where nothing dry is needed any more
 		from := max(0, end-reflected)
 		l.highs(heard, from-back, end)
-		n := end - from
-		clear(left[:])
-		clear(right[:])
-		for k, d := range a.fine[1:] {
-			dsp.AddScaled(left[:n], heard[back-d:], float32(a.left[k+1]))
-			dsp.AddScaled(right[:n], heard[back-d:], float32(a.right[k+1]))
+		clear(most[:])
+		for _, amps := range a.sides {
+			clear(side[:])
+			for k, d := range a.fine[1:] {
+				dsp.AddScaled(side[:end-from], heard[back-d:], float32(amps[k+1]))
+			}
+			for i, p := range side {
+				most[i] = max(most[i], p)
+			}
 		}
-		for i := range n {
-			l.peak[from+i] += max(left[i], right[i])
-		}
+		dsp.AddScaled(l.peak[from:end], most[:], 1)
 	}
 }
 
