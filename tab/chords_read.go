@@ -3,6 +3,8 @@ package tab
 import (
 	"fmt"
 	"slices"
+	"unicode"
+	"unicode/utf8"
 
 	"reedlark/tab/chord"
 	"reedlark/tab/diag"
@@ -124,7 +126,9 @@ func (r *chordReader) symbol(text string, at diag.Span) {
 	c, err := chord.Parse(text)
 	if err != nil {
 		hint := ""
-		if r.unknown < hinted {
+		if first, _ := utf8.DecodeRuneInString(text); !unicode.IsLetter(first) {
+			hint = "Write a chord, such as C, or take it out."
+		} else if r.unknown < hinted {
 			hint = "Write " + chord.Nearest(text) + "."
 		}
 		r.unknown++

@@ -16,6 +16,8 @@ func (p *page) aboutGlue(r *row) {
 		if end := r.joined(i); end > i {
 			p.twoReadingsAt(spanOf(r.cells, r.items[i].from, r.items[end].to), r.chordHint(i, end))
 			i = end
+		} else if hint := r.shakeHint(i); hint != "" {
+			p.twoReadingsAt(spanOf(r.cells, r.items[i].from, r.items[i+1].to), hint)
 		}
 	}
 }
@@ -93,6 +95,23 @@ func (r *row) chordHint(i, end int) string {
 		sign = "-"
 	}
 	return fmt.Sprintf("Write %s%s if they sound together, and a blank between them if not.", sign, glued(holes))
+}
+
+// shakeHint says how to write a shake between the holes of the note at i and
+// of the one that is glued to it, as in 4~5; "" where there is no such doubt.
+func (r *row) shakeHint(i int) string {
+	if i+1 >= len(r.items) || !r.items[i+1].glued {
+		return ""
+	}
+	a, b := &r.items[i], &r.items[i+1]
+	if a.note == nil || b.note == nil || !a.note.Shake || a.written.letter != 0 || !b.written.plain() {
+		return ""
+	}
+	holes := append(append([]int(nil), a.note.Holes...), b.note.Holes...)
+	if len(holes) > mostShaken || repeated(holes) {
+		return ""
+	}
+	return fmt.Sprintf("Write %s for a shake between the two, and a blank between them if not.", a.written.around(glued(holes)))
 }
 
 // doubleDash looks at the hold marks glued before the note at i. It returns

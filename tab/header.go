@@ -156,6 +156,7 @@ func (p *page) readNumber(f Field, value []cell, least, most float64, hint, boun
 		p.add(diag.Error, diag.HeaderRange, at, hint, bounds)
 		return 0
 	}
+	p.aboutRest(value, at, text)
 	return x
 }
 
@@ -170,11 +171,19 @@ func (p *page) readMetre(f Field, value []cell) {
 		p.add(diag.Error, diag.HeaderRange, at, hint, fmt.Sprintf("There is no metre %s.", shorten(text)))
 		return
 	}
+	p.aboutRest(value, at, text)
 	p.Head.Metre = m
 }
 
-// firstFit finds the first value of a header that has the right form. What
-// else stands there is left out with a note; nothing that fits is a warning.
+// aboutRest says of a header that more stands in it than the text that is read.
+func (p *page) aboutRest(value []cell, at diag.Span, text string) {
+	if at != spanOf(value, 0, len(value)) {
+		p.add(diag.Note, diag.HeaderRest, at, "", fmt.Sprintf("Of %q only %s is read.", shorten(words(value)), text))
+	}
+}
+
+// firstFit finds the first value of a header that has the right form. Nothing
+// that fits is a warning.
 func (p *page) firstFit(f Field, value []cell, form *regexp.Regexp, hint string) (diag.Span, string, bool) {
 	text := words(value)
 	m := form.FindStringIndex(text)
@@ -184,9 +193,5 @@ func (p *page) firstFit(f Field, value []cell, form *regexp.Regexp, hint string)
 	}
 	from := utf8.RuneCountInString(text[:m[0]])
 	end := from + utf8.RuneCountInString(text[m[0]:m[1]])
-	at := spanOf(value, from, end)
-	if from > 0 || end < len(value) {
-		p.add(diag.Note, diag.HeaderRest, at, "", fmt.Sprintf("Of %q only %s is read.", shorten(text), text[m[0]:m[1]]))
-	}
-	return at, text[m[0]:m[1]], true
+	return spanOf(value, from, end), text[m[0]:m[1]], true
 }

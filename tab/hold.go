@@ -67,7 +67,11 @@ func (p *page) leadingHold(r *row, i int, seen bool) {
 	case p.played:
 		p.add(diag.Note, diag.HoldFirst, it.span, "", p.sayLeading())
 	default:
-		p.add(diag.Warning, diag.HoldOrDraw, it.span, "Write a note before it, or -4 without a blank to draw.", p.sayLeading())
+		hint := "Write a note before it."
+		if p.Convention == Signs {
+			hint = "Write a note before it, or -4 without a blank to draw."
+		}
+		p.add(diag.Warning, diag.HoldOrDraw, it.span, hint, p.sayLeading())
 	}
 }
 

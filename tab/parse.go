@@ -79,6 +79,7 @@ func (p *page) readRow(s *sheet) *row {
 	r.nameAtHead()
 	p.aboutJunk(r)
 	p.readNotes(r)
+	p.aboutNamed(r)
 	p.aboutGlue(r)
 	p.aboutBare(r)
 	p.aboutRemarks(r.items)

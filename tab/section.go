@@ -1,6 +1,11 @@
 package tab
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+
+	"reedlark/tab/diag"
+)
 
 // Section is a part of the page that has a name.
 type Section struct {
@@ -29,4 +34,15 @@ func nameIn(text string) string {
 		text, _, _ = strings.Cut(inner, "]")
 	}
 	return strings.Trim(text, " \t:.)")
+}
+
+// aboutNamed warns of a name with nothing but a bare number after it above all
+// that plays, as in Position: 2.
+func (p *page) aboutNamed(r *row) {
+	if p.played || r.named[1] == 0 || len(r.items) != 2 || r.items[1].kind != noteItem || !r.items[1].written.plain() {
+		return
+	}
+	at := spanOf(r.cells, r.named[0], r.items[1].to)
+	p.add(diag.Warning, diag.TwoReadings, at, "Write text: before it if it is not to be played. Headers are Title:, Harp:, Tempo:, Metre:, Swing:, Layout: and Tuning:.",
+		fmt.Sprintf("“%s” is read as a name and a note to play.", shorten(p.text[at.Start:at.End])))
 }

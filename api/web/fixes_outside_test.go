@@ -24,6 +24,8 @@ var fixable = []struct {
 	{"descending-chord", "4 -54 5", []string{"4 -45 5", "4 -5 -4 5"}},
 	{"two-readings", "4+5 6", []string{"45 6", "4 5 6"}},
 	{"two-readings", "-4,5,6 6", []string{"-456 6", "-4 5 6 6"}},
+	{"two-readings", "-4~5 6", []string{"-45~ 6", "-4~ 5 6"}},
+	{"two-readings", "Position: 2\n4 6", []string{"text: Position: 2\n4 6"}},
 	{"two-readings", "4,4 6", []string{"4 4 6"}},
 	{"two-readings", "4--5 6", []string{"4- -5 6"}},
 	{"two-readings", "45-6 6", []string{"45 -6 6", "45 6 6"}},

@@ -78,6 +78,9 @@ function together(s, d) {
   const found = d.hint.match(/^Write (\S+) (?:if they sound together|for the chord, (.+) for one)/);
   const apart = s.words.replace(/[,+]/g, ' ').replace(/\/(?=\d)/g, s.words.startsWith('-') ? '/ ' : ' ');
   if (found) return [s.put(found[1]), s.put(found[2] ?? apart)];
+  const shaken = d.hint.match(/^Write (\S+) for a shake/);
+  if (shaken) return [s.put(shaken[1]), s.put(s.words.replace('~', '~ '))];
+  if (d.hint.startsWith('Write text: ')) return [s.atHead('text:')];
   if (d.hint === 'Put a blank between them.') return [s.put(apart)];
   if (d.hint.startsWith('Put a blank between the hold')) return [s.put(s.words.replace(/-(?=-\d)/, '- '))];
   return [s.put(s.words.replace(/([^\s-])-/g, '$1 -')), s.put(s.words.replaceAll('-', ' '))];
