@@ -148,6 +148,7 @@ type Piece struct {
 	Marks  []Mark      // in order of time
 	Beats  beat.Time   // length of the whole piece
 	Bars   []beat.Time // where each bar starts, ascending; empty where nothing on the page says
+	Bar    beat.Time   // a whole bar, by the metre or as counted; 0 where neither says
 	Pickup beat.Time   // beats before the first whole bar; 0 for none
 	Chords []Change    // in order of time; each sounds until the next
 }

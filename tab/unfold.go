@@ -54,7 +54,7 @@ func (p *page) play() *Piece {
 	out.Pickup = p.grid.pickup
 	out.Bars = out.lines
 	if p.grid.known() {
-		out.Bars = barsOf(p.grid, out.Beats)
+		out.Bar, out.Bars = p.grid.bar, barsOf(p.grid, out.Beats)
 	} else {
 		out.trimBars()
 	}

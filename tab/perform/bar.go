@@ -25,13 +25,38 @@ func (p *player) bars() bars {
 	case p.doc.Metre.Beats > 0:
 		b.metred = true
 		b.length = beat.Whole(p.doc.Metre.Beats)
+	case p.piece.Bar.Sign() > 0:
+		b.length = p.piece.Bar
 	case len(b.starts) > 1:
-		b.length = b.starts[1].Minus(b.starts[0])
+		b.length = usual(b.starts, p.piece.Beats)
+		if b.starts[1].Minus(b.starts[0]).Less(b.length) { // a pick-up
+			b.starts = b.starts[1:]
+		}
 	}
 	if len(b.starts) == 0 {
 		b.starts = []beat.Time{p.piece.Pickup}
 	}
 	return b
+}
+
+// usual is the length of most bars; of lengths that are as frequent, the greatest.
+func usual(starts []beat.Time, end beat.Time) beat.Time {
+	lengths := make([]beat.Time, len(starts))
+	for i, start := range starts[1:] {
+		lengths[i] = start.Minus(starts[i])
+	}
+	lengths[len(starts)-1] = end.Minus(starts[len(starts)-1])
+	slices.SortFunc(lengths, beat.Time.Cmp)
+	best, most, run := lengths[0], 0, 0
+	for i, length := range lengths {
+		if i > 0 && lengths[i-1].Less(length) {
+			run = 0
+		}
+		if run++; run >= most {
+			best, most = length, run
+		}
+	}
+	return best
 }
 
 // bar is the start of the bar that a beat lies in; the first bar for what comes

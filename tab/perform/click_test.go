@@ -4,7 +4,9 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
+	"reedlark/tab"
 	"reedlark/tab/beat"
 	"reedlark/tab/score"
 )
@@ -29,6 +31,29 @@ func TestCountIn(t *testing.T) {
 	bare := four().sounds(t, Settings{CountIn: 1, Tempo: 60})
 	assert.Len(t, bare.Clicks, 4, "four beats where nothing says otherwise")
 	assert.InDelta(t, 4.015, bare.Notes[0].Start, 1e-9)
+}
+
+// Without a metre a bar is as long as it is counted or, by bar lines, as most
+// bars are; a short one before them is a pick-up.
+func TestCountInByWhatThePageSays(t *testing.T) {
+	for page, beats := range map[string]int{
+		"tab: 4 5 6\ncount: 1 2 3\n":                3,
+		"tab: 4 5\ncount: 1 2\n":                    4,
+		"tab: 6 4 5 6\ncount: 3 1 2 3\n":            2,
+		"4 -4 5 | 6 -6 5 | 4--\n":                   3,
+		"6 | 4 -4 5 -5 | 6 6 6 6\n":                 3,
+		"6 6 | 4 -4 5 -5\n":                         2,
+		"|: 6 | 4 -4 5 -5 | 6 6 6 :|\n":             3,
+		"4 5 6 7 | 4 5\n":                           4,
+		"4 5 6 | 4 5 6 | 4 5 6 7 | 4 5 6 | 4 5 6\n": 3,
+	} {
+		sc, problems := Perform(tab.Parse(page, tab.Options{}), Settings{CountIn: 1, Tempo: 60})
+		require.NotNil(t, sc, problems)
+		times, accents := clickTimes(sc)
+		assert.Len(t, times, beats, page)
+		assert.InDelta(t, float64(beats), sc.Notes[0].Start-times[0], 1e-9, page)
+		assert.True(t, accents[0], page)
+	}
 }
 
 func TestCountInToHalfABeat(t *testing.T) {
