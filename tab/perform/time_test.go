@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"reedlark/tab"
+	"reedlark/tab/chord"
 	"reedlark/tab/diag"
 	"reedlark/tab/score"
 )
@@ -106,4 +107,21 @@ func TestLimits(t *testing.T) {
 	_, problems = p.play(Settings{Repeat: 32, MaxNotes: 31})
 	assert.Equal(t, diag.TooManyPlayed, problems[0].Code)
 	p.sounds(t, Settings{Tempo: 400, Repeat: 2})
+}
+
+// A band plays at least four notes a chord, and no more than the harp may.
+func TestLimitOfChords(t *testing.T) {
+	p := four()
+	for _, at := range []string{"0", "1/2", "1", "3/2"} {
+		p.piece.Chords = append(p.piece.Chords, tab.Change{At: rat(at), Chord: chord.Chord{Tones: []int{0, 4, 7}}})
+	}
+	_, problems := p.play(Settings{Backing: Chords, Repeat: 6, MaxNotes: 95})
+	require.Len(t, problems, 1)
+	assert.Equal(t, diag.TooManyPlayed, problems[0].Code)
+	assert.Contains(t, problems[0].Message, "24 chords, and the limit is 23")
+	p.sounds(t, Settings{Backing: Chords, Repeat: 6, MaxNotes: 96})
+	p.sounds(t, Settings{Backing: Chords, Repeat: 6, MaxNotes: 48, From: &Bound{Beat: 1}})
+	p.sounds(t, Settings{Repeat: 6, MaxNotes: 95})
+	_, problems = p.play(Settings{Repeat: 6, MaxNotes: 23})
+	require.NotEmpty(t, problems)
 }
