@@ -88,7 +88,8 @@ func (p *player) checkSpan() {
 			"Nothing lies between the beginning and the end of the part to be played; the piece has %.4g beats.", p.piece.Beats.Float())
 		return
 	}
-	if events := p.inSpan(); playable(events) == 0 && !p.accompanied() {
+	heard := func(e tab.Event) bool { return e.Note != nil && !p.leftOut(&e) }
+	if events := p.inSpan(); !slices.ContainsFunc(events, heard) && !p.accompanied() {
 		p.problems.Add(diag.Warning, diag.RangeSilent, placeOf(events), "", "No note begins in this part, so it is silent.")
 	}
 }

@@ -109,6 +109,15 @@ func TestASilentPart(t *testing.T) {
 	assert.InDelta(t, 2.25, sc.Seconds, 1e-9)
 }
 
+func TestAPartOfNothingButSkippedBrackets(t *testing.T) {
+	doc := tab.Parse("4 (5) 6\n", tab.Options{})
+	for brackets, want := range map[Brackets]int{Skip: 1, Soft: 0} {
+		sc, problems := Perform(doc, Settings{From: &Bound{Beat: 1}, To: &Bound{Beat: 2}, Brackets: brackets})
+		require.Len(t, problems, want, brackets)
+		assert.Len(t, sc.Notes, 1-want)
+	}
+}
+
 func TestSlideAtTheCut(t *testing.T) {
 	p := newPage()
 	p.slide(p.blow(4, "1"))
