@@ -116,6 +116,8 @@ func foldSign(r rune) rune {
 		return '°'
 	case '∗':
 		return '*'
+	case '˜', '∼':
+		return '~'
 	case '×':
 		return 'x'
 	}
