@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"reedlark/synth/dsp"
 	"reedlark/synth/measure"
 	"reedlark/tab/score"
 )
@@ -68,6 +69,23 @@ func TestStems(t *testing.T) {
 		for i, x := range whole {
 			require.InDelta(t, float64(x), float64(melody[i]+rest[i]), 8, "a few parts in a million of full scale")
 		}
+	}
+}
+
+// TestClicksLeaveTheHarpAlone: the harp's samples, its breath among them, are the
+// same whatever sounds beside it, but for the level of the whole.
+func TestClicksLeaveTheHarpAlone(t *testing.T) {
+	harp := func(clicks ...score.Click) (samples []int32, gain float64) {
+		sc := invent(newSeeded(2), 6, beats{0.3, 0.5})
+		sc.Clicks = clicks
+		s, err := Prepare(sc, dry)
+		require.NoError(t, err)
+		return frames(t, s.Stem(Melody), 0, s.Frames()), dsp.Gain(s.Report().Gain)
+	}
+	alone, gain := harp()
+	beside, less := harp(score.Click{Start: 0.1, Accent: true}, score.Click{Start: 0.4})
+	for i, x := range alone {
+		require.InDelta(t, float64(x)/gain, float64(beside[i])/less, 8) // of 2²³
 	}
 }
 

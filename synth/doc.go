@@ -11,4 +11,4 @@
 package synth
 
 // Version names the sound: it changes whenever a sample of any score does.
-const Version = "10"
+const Version = "11"

@@ -59,7 +59,7 @@ func (p *planner) breath(env reed.Envelope, tone float64) *reed.Breath {
 	}
 	return &reed.Breath{
 		Rate: float64(p.set.Rate), Envelope: env,
-		Seed: uint64(len(p.parts)), Gain: tone * dsp.Gain(p.breathDB),
+		Seed: uint64(len(p.blows)), Gain: tone * dsp.Gain(p.breathDB),
 	}
 }
 
