@@ -68,17 +68,22 @@ func (p *player) noLine(line int) {
 }
 
 // nearest turns a beat with the few digits of a decimal number into the beat of
-// the piece it means: 1.333333 is a third.
+// the piece it means: 1.333333 is a third. Where nothing begins or ends it is a
+// millionth of a beat, so that no part is too short to have a length in seconds.
 func (p *player) nearest(x float64) beat.Time {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return p.piece.Beats
 	}
+	means := func(b beat.Time) bool { return math.Abs(b.Float()-x) < 1e-5 }
 	for i := range p.piece.Events {
-		if start := p.piece.Events[i].Start; math.Abs(start.Float()-x) < 1e-5 {
+		if start := p.piece.Events[i].Start; means(start) {
 			return start
 		}
 	}
-	return beat.FromFloat(x)
+	if means(p.piece.Beats) {
+		return p.piece.Beats
+	}
+	return beat.FromFloat(math.Round(x*1e6) / 1e6)
 }
 
 // checkSpan refuses an empty part and warns of a silent one.
