@@ -36,6 +36,8 @@ var fixable = []struct {
 	{"unknown-word", "4 -4 o 5", []string{"4 -4 5", "4 -4 (o) 5", "text: 4 -4 o 5"}},
 	{"read-as-words", "4 -4 5\nam 4 5", []string{"4 -4 5\ntab: am 4 5"}},
 	{"never-closed", "4 {5 6", []string{"4 {5 6 }"}},
+	{"never-closed", "4 (5 6] 7", []string{"4 (5 6) 7"}},
+	{"never-closed", "4 (5 6 7", []string{"4 (5 6 7 )"}},
 	{"never-closed", "|: 4 5 | 6", []string{"|: 4 5 | 6 :|"}},
 	{"never-opened", "4 5} 6", []string{"4 5 6"}},
 	{"empty-bracket", "4 () 5", []string{"4 5"}},

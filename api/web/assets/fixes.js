@@ -64,6 +64,16 @@ function example(spot, d) {
 }
 
 const closers = { '(': ')', '[': ']', '{': '}', '|:': ':|' };
+
+// What is opened is closed: with its own bracket where it has another, else at
+// the end of the line.
+function closing(s) {
+  const closer = closers[s.text.slice(s.start).match(/^(\|:|.)/)[0]] ?? ':|';
+  const wrong = s.text.slice(s.start, s.tail).match(/^[(\[][^()[\]]*([)\]])/);
+  const at = s.start + (wrong?.[0].length ?? 0) - 1;
+  return [wrong && wrong[1] !== closer ? s.edit(`Put ${closer} there`, at, at + 1, closer) : s.atTail(closer)];
+}
+
 const header = (s, d) => [s.edit(`Put ${d.hint} there`, s.head, s.tail, d.hint)];
 const takeOut = (s) => [s.out()];
 
@@ -131,7 +141,7 @@ const fixes = {
   'mark-twice': (s) => [s.put(s.words.replace(/([*~o])\1+/g, '$1'))],
   'metre-guessed': (s, d) => [s.onTop(d.hint.match(/Metre: \S+/)[0])],
   'mixed-marks': keepOne,
-  'never-closed': (s) => [s.atTail(closers[s.text.slice(s.start).match(/^(\|:|.)/)[0]] ?? ':|')],
+  'never-closed': closing,
   'never-opened': takeOut,
   numbering: (s) => [s.out(), s.atHead('tab:')],
   'over-none': otherBreath,
