@@ -3,6 +3,7 @@ package api
 import (
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"reedlark/openapi"
 	"reedlark/synth"
@@ -40,6 +41,7 @@ type Piece struct {
 	doc      *tab.Document
 	score    *score.Score
 	problems diag.List
+	prepared atomic.Bool
 	once     sync.Once    // for what is worked out when it is asked for:
 	sound    *synth.Sound // nil where that failed
 	failed   error
@@ -159,9 +161,15 @@ func (p *Piece) tooMuch() (name, allowed string) {
 // Prepare works out how the piece sounds, once; nothing is rendered. What needs
 // it does it by itself. It fails only by our own fault.
 func (p *Piece) Prepare() error {
-	p.once.Do(p.prepare)
+	p.once.Do(func() {
+		p.prepare()
+		p.prepared.Store(true)
+	})
 	return p.failed
 }
+
+// Prepared says that there is nothing left to work out.
+func (p *Piece) Prepared() bool { return p.prepared.Load() }
 
 func (p *Piece) prepare() {
 	heard := p.heard()
@@ -273,7 +281,8 @@ func (p *Piece) Sound() (*Sound, error) {
 	if err := p.Prepare(); err != nil {
 		return nil, err
 	}
-	return newSound(p.sound, p.req, p.cues(0))
+	f, err := p.file()
+	return &Sound{f, p.sound}, err
 }
 
 // EngineVersion names the sound: the same request and the same version are the

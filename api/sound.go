@@ -12,17 +12,43 @@ import (
 
 // Sound is a file of sound of which every byte is known by its place.
 type Sound struct {
-	sound  *synth.Sound
+	file
+	sound *synth.Sound
+}
+
+// file is all of a WAV file but its samples.
+type file struct {
 	format wav.Format
+	frames int64
 	header []byte
 	after  []byte // chunks that follow the samples
 }
 
-func newSound(sound *synth.Sound, r Request, cues []wav.Cue) (*Sound, error) {
-	format := wav.Format{Rate: r.Rate, Depth: r.Depth, Channels: r.channels()}
-	after := wav.Cues(cues)
-	header, err := wav.HeaderBefore(format, sound.Frames(), len(after))
-	return &Sound{sound, format, header, after}, err
+func newFile(f wav.Format, frames int64, after []byte) (file, error) {
+	header, err := wav.HeaderBefore(f, frames, len(after))
+	return file{f, frames, header, after}, err
+}
+
+// file is that of the piece, known before it is known how loud it is.
+func (p *Piece) file() (file, error) {
+	format := wav.Format{Rate: p.req.Rate, Depth: p.req.Depth, Channels: p.req.channels()}
+	return newFile(format, synth.Frames(p.score.Seconds, p.sounding()), wav.Cues(p.cues(0)))
+}
+
+// Head is what the WAV file of the piece begins with, up to its first sample, and
+// how many frames and bytes the file has. It costs nothing to know; how loud the
+// piece is need not be known for it.
+func (p *Piece) Head() (head []byte, frames, size int64, err error) {
+	f, err := p.file()
+	return f.header, f.frames, f.Size(), err
+}
+
+// Frames is the length of the sound in frames.
+func (f file) Frames() int64 { return f.frames }
+
+// Size is the length of the file in bytes.
+func (f file) Size() int64 {
+	return int64(len(f.header)) + f.frames*int64(f.format.FrameSize()) + int64(len(f.after))
 }
 
 // The stems of a sound: what the harp plays, and all else, clicks included.
@@ -44,16 +70,8 @@ func (s *Sound) Stem(name string) (*Sound, error) {
 	stem := s.sound.Stem(synth.Stem(name == StemMelody))
 	format := s.format
 	format.Channels = stem.Channels()
-	header, err := wav.HeaderBefore(format, stem.Frames(), len(s.after))
-	return &Sound{stem, format, header, s.after}, err
-}
-
-// Frames is the length of the sound in frames.
-func (s *Sound) Frames() int64 { return s.sound.Frames() }
-
-// Size is the length of the file in bytes.
-func (s *Sound) Size() int64 {
-	return int64(len(s.header)) + s.Frames()*int64(s.format.FrameSize()) + int64(len(s.after))
+	f, err := newFile(format, stem.Frames(), s.after)
+	return &Sound{f, stem}, err
 }
 
 // WriteTo writes the whole file.

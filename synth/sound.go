@@ -53,16 +53,17 @@ func prepare(sc *score.Score, s Settings, breathDB float64) (*Sound, error) {
 	if s.Split {
 		return prepareSplit(sc, s, breathDB), nil
 	}
-	snd := &Sound{set: s, frames: length(sc.Seconds, s), room: room.New(s.Room, s.Rate, s.Channels)}
+	snd := &Sound{set: s, frames: Frames(sc.Seconds, s), room: room.New(s.Room, s.Rate, s.Channels)}
 	snd.plan = newPlan(sc, s, snd.frames, breathDB)
 	gain, fit := snd.plan.ledger(snd.room, s, snd.frames).Fit(s.Loudness)
 	snd.gain, snd.report = gain, report(gain, fit)
 	return snd, nil
 }
 
-// length is the seconds of a score in frames; even where an odd number would
-// give an odd number of bytes.
-func length(seconds float64, s Settings) int64 {
+// Frames is how long the sound of a score of so many seconds is, in frames; even
+// where an odd number would give an odd number of bytes. It is known before how
+// loud the sound is.
+func Frames(seconds float64, s Settings) int64 {
 	n := int64(float64(seconds*float64(s.Rate)) + 0.5)
 	if s.Depth == 24 && s.Channels == 1 {
 		n += n & 1

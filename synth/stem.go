@@ -61,7 +61,7 @@ func stemOf(part reed.Part) Stem {
 // prepareSplit prepares two sounds of one channel that go side by side: left the
 // melody, right the rest.
 func prepareSplit(sc *score.Score, s Settings, breathDB float64) *Sound {
-	snd := &Sound{set: s, frames: length(sc.Seconds, s)}
+	snd := &Sound{set: s, frames: Frames(sc.Seconds, s)}
 	mono := s
 	mono.Channels, mono.Split = 1, false
 	around := room.New(s.Room, s.Rate, 1)

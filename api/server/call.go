@@ -21,6 +21,7 @@ type tabCall struct {
 	sound   bool   // it is to be rendered
 	visit   *visit
 	charged bool
+	first   bool // it opened the piece itself, so that nobody has its sound yet
 }
 
 func (s *service) tabCall(c echo.Context, req api.Request) *tabCall {
@@ -70,8 +71,17 @@ type opened struct{ *api.Piece }
 
 func (o opened) bytes() int { return o.Bytes() }
 
-// piece opens the tab, or finds it open.
+// piece opens the tab, or finds it open, and prepares it.
 func (t *tabCall) piece(ctx context.Context) (*api.Piece, error) {
+	piece, err := t.unprepared(ctx)
+	if err == nil {
+		err = t.prepare(ctx, piece)
+	}
+	return piece, err
+}
+
+// unprepared opens the tab, or finds it open. How loud it sounds may not be known.
+func (t *tabCall) unprepared(ctx context.Context) (*api.Piece, error) {
 	k := key{"piece", entityTag(t.req.Canonical(), api.EngineVersion()), 0}
 	v, err := t.get(ctx, k, func() (kept, error) { return t.open(ctx) })
 	if err != nil {
@@ -79,6 +89,25 @@ func (t *tabCall) piece(ctx context.Context) (*api.Piece, error) {
 	}
 	return v.(opened).Piece, nil
 }
+
+// prepare works out how loud the piece is, where nobody did.
+func (t *tabCall) prepare(ctx context.Context, piece *api.Piece) error {
+	if piece.Prepared() {
+		return nil
+	}
+	return t.visit.work(ctx, preparing(piece), func() error {
+		if piece.Prepared() { // while this call waited
+			return nil
+		}
+		all, err := piece.Diagnostics()
+		if err == nil {
+			t.count(all)
+		}
+		return err
+	})
+}
+
+func preparing(piece *api.Piece) time.Duration { return time.Duration(piece.Voices()) * prepare }
 
 // open reads the tab and performs it. Before it does, it is only guessed what the
 // call will cost, by the length of the tab; but where there is too much to do
@@ -101,17 +130,8 @@ func (t *tabCall) open(ctx context.Context) (kept, error) {
 	if err != nil {
 		return nil, t.told(err)
 	}
-	about := time.Duration(piece.Voices()) * prepare
-	if err := t.visit.expect(about + t.rest(piece)); err != nil {
-		return nil, err
-	}
-	if err := t.visit.work(ctx, about, piece.Prepare); err != nil {
-		return nil, err
-	}
-	if all, err := piece.Diagnostics(); err == nil {
-		t.count(all)
-	}
-	return opened{piece}, nil
+	t.first = true
+	return opened{piece}, t.visit.expect(preparing(piece) + t.rest(piece))
 }
 
 // guess is what a call is thought to cost before its tab is read.

@@ -41,12 +41,12 @@ func (l *layout) make(ctx context.Context, sound *api.Sound, number int64) (bloc
 // survey learns how long the FLAC file is, by making it: nothing else tells. What
 // is made is kept, where it is not too much, and so is what was learnt. It ends
 // with ctx: it may be long, and if others wait for it, one of them goes on.
-func (s *sounding) survey(ctx context.Context, sound *api.Sound) error {
+func (s *sounding) survey(ctx context.Context) error {
 	v, err := s.get(ctx, key{"file", s.tag, 0}, func() (kept, error) {
 		if err := s.admit(s.work, s.about(s.work)); err != nil {
 			return nil, err
 		}
-		return s.surveyed(ctx, sound)
+		return s.surveyed(ctx)
 	})
 	if err == nil {
 		s.blocks = v.(*layout)
@@ -54,7 +54,11 @@ func (s *sounding) survey(ctx context.Context, sound *api.Sound) error {
 	return err
 }
 
-func (s *sounding) surveyed(ctx context.Context, sound *api.Sound) (kept, error) {
+func (s *sounding) surveyed(ctx context.Context) (kept, error) {
+	sound, err := s.heard(ctx)
+	if err != nil {
+		return nil, err
+	}
 	var first block // waits for its head
 	var began time.Time
 	share, room := 1/float64(sound.FLACStretches()), s.store.most/4

@@ -54,7 +54,7 @@ func (s *service) audio(c echo.Context) error {
 	}
 	return s.tune(c, []representation{asWAV, asFLAC}, func(ctx context.Context, t *tabCall) (answer, error) {
 		t.sound = true
-		p, err := t.piece(ctx)
+		p, err := t.unprepared(ctx)
 		if err != nil {
 			return answer{}, err
 		}

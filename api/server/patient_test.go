@@ -114,6 +114,27 @@ func TestSlowReaderHasItAll(t *testing.T) {
 	}
 }
 
+// What goes before the samples does not wait until it is known how loud they are;
+// whoever comes later has the same file.
+func TestHeadGoesFirst(t *testing.T) {
+	seen := newCounting()
+	served(t, Config{Log: quiet.Log, Observer: seen}, func(t *testing.T, l *pipeListener, _ *service) {
+		conn := l.dial()
+		_, err := io.WriteString(conn, longSound)
+		require.NoError(t, err)
+		synctest.Wait() // the answer is stuck in the pipe
+		require.Equal(t, 1, seen.stages["perform"])
+		require.Zero(t, seen.stages["render"])
+		res, err := http.ReadResponse(bufio.NewReader(conn), nil)
+		require.NoError(t, err)
+		whole, err := io.ReadAll(res.Body)
+		require.NoError(t, err)
+		require.Len(t, whole, int(res.ContentLength))
+		require.NoError(t, conn.Close())
+		require.True(t, bytes.Equal(whole, hear(t, l, longSound, func(r io.Reader) io.Reader { return r })))
+	})
+}
+
 // hear calls, and reads the whole answer in some manner.
 func hear(t *testing.T, l *pipeListener, request string, manner func(io.Reader) io.Reader) []byte {
 	t.Helper()

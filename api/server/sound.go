@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"io"
+	"net/http"
 	"sync/atomic"
 	"time"
 
@@ -31,7 +32,9 @@ type blocks interface {
 type sounding struct {
 	*tabCall
 	blocks
-	sound   atomic.Pointer[api.Sound] // nil where a slow listener let it go; see heard
+	page    *api.Piece                // until it is heard
+	sound   atomic.Pointer[api.Sound] // nil before that, and where a slow listener let it go; see heard
+	head    []byte                    // what goes before the samples, where it goes alone
 	tag     string
 	seconds float64 // of sound
 	work    float64 // voice-seconds
@@ -48,6 +51,13 @@ func (s *sounding) about(work float64) time.Duration {
 
 // WriteRange sends n bytes of the file from an offset on.
 func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n, more int64) error {
+	if s.first && offset == 0 && n == s.Size() {
+		if err := s.begin(w); err != nil {
+			return err
+		}
+		offset = int64(len(s.head))
+		n -= offset
+	}
 	for n > 0 {
 		number, begins := s.find(offset)
 		b, err := s.block(ctx, number, n+more)
@@ -62,6 +72,23 @@ func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n, more 
 		s.visit.must = true
 		offset, n = offset+int64(len(b)), n-int64(len(b))
 	}
+	return nil
+}
+
+// begin sends what goes before the samples at once: it takes longer to know how
+// loud a long piece is than how long. After it nothing can be refused any more.
+func (s *sounding) begin(w io.Writer) error {
+	if len(s.head) == 0 {
+		return nil
+	}
+	if err := s.admit(s.work, s.about(s.work)); err != nil {
+		return err
+	}
+	s.visit.must = true
+	if _, err := w.Write(s.head); err != nil {
+		return err
+	}
+	_ = http.NewResponseController(s.c.Response().Writer).Flush() // not every writer can
 	return nil
 }
 
@@ -103,15 +130,19 @@ func (s *sounding) render(ctx context.Context, number int64) (b block, err error
 
 // heard is the sound. After a listener took his time its piece is looked for in the
 // store again, or opened again.
-func (s *sounding) heard(ctx context.Context) (*api.Sound, error) {
-	if sound := s.sound.Load(); sound != nil {
+func (s *sounding) heard(ctx context.Context) (sound *api.Sound, err error) {
+	if sound = s.sound.Load(); sound != nil {
 		return sound, nil
 	}
-	piece, err := s.piece(ctx)
-	if err != nil {
-		return nil, err
+	page := s.page
+	if s.page = nil; page == nil {
+		if page, err = s.unprepared(ctx); err != nil {
+			return nil, err
+		}
 	}
-	sound, err := piece.Sound()
+	if err = s.prepare(ctx, page); err == nil {
+		sound, err = page.Sound()
+	}
 	s.sound.Store(sound)
 	return sound, err
 }
@@ -146,18 +177,17 @@ func (s *sounding) send(w io.Writer, b []byte) error {
 
 // sounding is the sound of a piece as a file.
 func (t *tabCall) sounding(piece *api.Piece, tag string) (content, error) {
-	sound, err := piece.Sound()
+	head, frames, size, err := piece.Head()
 	if err != nil {
 		return nil, err
 	}
 	out := &sounding{
-		tabCall: t, tag: tag, times: 1, blocks: wavFile(sound.Size()),
-		seconds: float64(sound.Frames()) / float64(t.req.Rate), work: piece.Work(),
+		tabCall: t, tag: tag, times: 1, blocks: wavFile(size), page: piece, head: head,
+		seconds: float64(frames) / float64(t.req.Rate), work: piece.Work(),
 	}
-	out.sound.Store(sound)
 	if t.as == asFLAC {
-		out.times = flacTimes
-		err = out.survey(t.c.Request().Context(), sound)
+		out.times, out.head = flacTimes, nil
+		err = out.survey(t.c.Request().Context())
 	}
 	return out, err
 }
