@@ -47,7 +47,7 @@ func (s *scanner) close(i int) int {
 		return i + 1
 	}
 	group := s.items[s.group:]
-	if v := tally(group, s.cells); !v.isTab() {
+	if s.holdsWords(opener, group) {
 		s.words(i)
 	} else {
 		for k := range group {
@@ -57,6 +57,15 @@ func (s *scanner) close(i int) int {
 	}
 	s.group = -1
 	return i + 1
+}
+
+// holdsWords says that a group, opened at a cell, is no notes.
+func (s *scanner) holdsWords(opener int, group []item) bool {
+	if s.said != nil {
+		return s.said[opener]
+	}
+	v := tally(group, s.cells)
+	return !v.isTab()
 }
 
 // words replaces the open group, which ends at cell i, by one item.

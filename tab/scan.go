@@ -11,19 +11,34 @@ type scanner struct {
 	word    int
 	pairs   map[int]int // bracket to bracket, by cell
 	group   int         // item of the outermost open bracket, -1 for none
+	said    map[int]bool // brackets that held words when the line was read before; nil the first time
 }
 
-// scan reads the items of a line from a cell on, into the room of items that are
-// no longer wanted; nil where there are none.
-func scan(room []item, cells []cell, from, line int, d dialect) []item {
-	s := &scanner{cells: cells, line: line, dialect: d, group: -1, pairs: pairBrackets(cells, from), items: room[:0]}
-	if room == nil {
+// scan reads the items of a line from a cell on. Items of an earlier reading give
+// their room, and settle which brackets hold words: a page that is written in
+// another convention must not have other remarks. They are nil the first time.
+func scan(before []item, cells []cell, from, line int, d dialect) []item {
+	s := &scanner{cells: cells, line: line, dialect: d, group: -1, pairs: pairBrackets(cells, from), items: before[:0]}
+	if before == nil {
 		s.items = make([]item, 0, len(cells)/2+1)
+	} else {
+		s.said = wordsIn(before)
 	}
 	for i := from; i < len(cells); {
 		i = s.next(i)
 	}
 	return s.items
+}
+
+// wordsIn are the brackets that hold words, by cell.
+func wordsIn(items []item) map[int]bool {
+	out := map[int]bool{}
+	for i := range items {
+		if k := items[i].kind; k == nameItem || k == remarkItem {
+			out[items[i].from] = true
+		}
+	}
+	return out
 }
 
 // next reads what begins at cell i and returns where it ends.

@@ -50,7 +50,7 @@ func NewAcoustics(r room.Room, rate, channels int) *Acoustics {
 
 // way is the number of the way that two taps make, of which the first is tap k. Two
 // reflections count for next to nothing beside what each makes with the direct
-// sound, so they are taken to end together, with the later: 20 ways instead of 66.
+// sound, so they are taken to end together, with the later: a third of the ways.
 func (a *Acoustics) way(k, later int) int {
 	w := way{delay: later}
 	if k == 0 {
