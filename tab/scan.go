@@ -9,8 +9,8 @@ type scanner struct {
 	dialect dialect
 	items   []item
 	word    int
-	pairs   map[int]int // bracket to bracket, by cell
-	group   int         // item of the outermost open bracket, -1 for none
+	pairs   map[int]int  // bracket to bracket, by cell
+	group   int          // item of the outermost open bracket, -1 for none
 	said    map[int]bool // brackets that held words when the line was read before; nil the first time
 }
 
