@@ -24,6 +24,17 @@ func (p Parameter) Flag() bool {
 	return ok
 }
 
+// Usual is the value that holds where none is given, as text; "" where there is
+// none, since the page or the use it is put to decides.
+func (p Parameter) Usual() string {
+	usual := Defaults()
+	text := strings.Trim(p.kind.json(&usual), `"`)
+	if err := p.kind.set(&usual, given{text: text}); err != nil {
+		return ""
+	}
+	return text
+}
+
 // Parameters lists every parameter of a tab, in the order of the documentation.
 // The link z, which stands for all of them, is not among them; see [FromLink].
 func Parameters() []Parameter { return slices.Clone(parameters) }
@@ -34,7 +45,7 @@ var parameters = []Parameter{
 	{"layout", "what each reed sounds", "one of " + list(harp.Layouts()) + "; in JSON also {\"blow\":[ten notes],\"draw\":[ten notes]}", reeds{func(r *Request) *Layout { return &r.Layout }}},
 	{"tuning", "how the reeds are tuned against each other", "one of " + list(harp.Tunings()), word(func(r *Request) *string { return &r.Tuning }, harp.Tunings()...)},
 	{"a4", "the pitch of A4 in hertz", "415 to 466 Hz", number{func(r *Request) *float64 { return &r.A4 }, harp.MinA4, harp.MaxA4}},
-	{"tempo", "beats a minute", "20 to 400 beats a minute", number{func(r *Request) *float64 { return &r.Tempo }, 20, 400}},
+	{"tempo", "how fast", "20 to 400 beats a minute", number{func(r *Request) *float64 { return &r.Tempo }, 20, 400}},
 	{"metre", "the time signature", "beats over unit: 1 to 32 over 2, 4, 8 or 16, as 3/4 or 6/8", checked{func(r *Request) *string { return &r.Metre }, metre}},
 	{"swing", "where the half of a beat falls", "0.5 (even) to 0.75", number{func(r *Request) *float64 { return &r.Swing }, 0.5, 0.75}},
 	{"brackets", "how notes in brackets are played", "one of soft, full, skip", word(func(r *Request) *string { return &r.Brackets }, "soft", "full", "skip")},

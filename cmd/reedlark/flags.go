@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"reflect"
@@ -44,12 +45,17 @@ Exit codes: 0 done, 1 a tab is at fault, 2 the call is at fault, 3 something els
 func newParser(args []string, stdout, stderr io.Writer, exit func(int)) (*kong.Kong, error) {
 	line := &cli{}
 	line.addSettings(args)
-	return kong.New(line, append(withBounds(),
+	parser, err := kong.New(line, append(withBounds(),
 		kong.Name("reedlark"), kong.Description(description), kong.Vars{"version": build()},
 		kong.Writers(stdout, stderr), kong.Exit(exit),
 		kong.WithHyphenPrefixedParameters(true),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 110}),
 	)...)
+	if err != nil {
+		return nil, err
+	}
+	parser.Model.HelpFlag.Help = "Show this."
+	return parser, nil
 }
 
 // addSettings gives the commands that are named their settings or options. To give them to
@@ -92,7 +98,8 @@ func ofAHarp(p api.Parameter) bool {
 }
 
 // settings are parameters of the door as flags: --count-in is count_in. They
-// are made from the door's own table, so that none can be forgotten.
+// are made from the door's own table, so that none can be forgotten, and show what
+// each usually is.
 func settings(wanted func(api.Parameter) bool) kong.Plugins {
 	var fields []reflect.StructField
 	for _, p := range api.Parameters() {
@@ -103,8 +110,8 @@ func settings(wanted func(api.Parameter) bool) kong.Plugins {
 		if p.Flag() {
 			kind = reflect.TypeFor[bool]()
 		}
-		tag := fmt.Sprintf(`name:%q help:%q placeholder:"…" group:"Settings"`,
-			flagName(p.Name), p.Help+": "+p.Allowed)
+		tag := fmt.Sprintf(`name:%q help:%q placeholder:%q group:"Settings"`,
+			flagName(p.Name), p.Help+": "+p.Allowed, cmp.Or(p.Usual(), "…"))
 		fields = append(fields, reflect.StructField{
 			Name: strings.ToUpper(p.Name[:1]) + p.Name[1:], Type: kind, Tag: reflect.StructTag(tag),
 		})

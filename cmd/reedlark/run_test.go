@@ -205,7 +205,8 @@ func TestSameBytes(t *testing.T) {
 	assert.Equal(t, piece.Rewritten(), web("/v1/tab"))
 }
 
-// Every parameter of the door but the tab is a flag, and no other setting is.
+// Every parameter of the door but the tab is a flag, shown with its usual value, and
+// no other setting is.
 func TestEveryParameterIsAFlag(t *testing.T) {
 	help := call(t, "", "render", "--help").out
 	_, help, found := strings.Cut(help, "Settings\n")
@@ -215,6 +216,9 @@ func TestEveryParameterIsAFlag(t *testing.T) {
 	for _, p := range api.Parameters() {
 		flag := "--" + strings.ReplaceAll(p.Name, "_", "-")
 		assert.Equal(t, p.Name != "tab", strings.Contains(help, "  "+flag), flag)
+		if usual := p.Usual(); usual != "" && !p.Flag() {
+			assert.Contains(t, help, flag+"="+usual+" ")
+		}
 	}
 	assert.Equal(t, len(api.Parameters())-1, strings.Count("\n"+help, "\n  --"))
 }
