@@ -6,9 +6,11 @@ RUN go mod download
 COPY . .
 RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w" -o /reedlark ./cmd/reedlark
 
-# Nothing but the binary: no shell, no libraries, nothing written to disk. What
-# each variable means: reedlark serve --help.
+# Nothing but the binary: no shell, no libraries, nothing written to disk; and the
+# certificates of public authorities, for --traces over HTTPS. What each variable
+# means: reedlark serve --help.
 FROM scratch
+COPY --from=build /etc/ssl/certs/ca-certificates.crt /etc/ssl/certs/
 COPY --from=build /src/LICENSE /LICENSE
 COPY --from=build /reedlark /reedlark
 USER 65532:65532

@@ -35,8 +35,8 @@ func Sin(turns float64) float64 {
 // Cos is the cosine of an angle in turns.
 func Cos(turns float64) float64 { return Sin(float64(turns) + 0.25) }
 
-// Tan is the tangent of an angle in turns.
-func Tan(turns float64) float64 { return Sin(turns) / Cos(turns) }
+// tan is the tangent of an angle in turns.
+func tan(turns float64) float64 { return Sin(turns) / Cos(turns) }
 
 // horner evaluates a polynomial whose highest coefficient comes first.
 func horner(c []float64, x float64) float64 {

@@ -26,7 +26,7 @@ func NewWeighting(rate float64) Weighting {
 }
 
 func shelf(rate float64) Section {
-	k := Tan(shelfHz / rate / 2)
+	k := tan(shelfHz / rate / 2)
 	high := Gain(shelfDB)
 	mid := Exp2(shelfBend * Log2(high))
 	kk, kq := float64(k*k), k/shelfQ
@@ -41,7 +41,7 @@ func shelf(rate float64) Section {
 }
 
 func pass(rate float64) Section {
-	k := Tan(passHz / rate / 2)
+	k := tan(passHz / rate / 2)
 	kk, kq := float64(k*k), k/passQ
 	a0 := 1 + kq + kk
 	return Section{B0: 1, B1: -2, B2: 1, A1: 2 * (kk - 1) / a0, A2: (1 - kq + kk) / a0}

@@ -41,7 +41,7 @@ func (c *Cache) Table(t Timbre) *Table {
 	tab := c.find(t)
 	c.mu.Unlock()
 	if tab == nil {
-		tab = Build(t, c.sine)
+		tab = build(t, c.sine)
 		c.mu.Lock()
 		c.keep(t, tab)
 		c.mu.Unlock()

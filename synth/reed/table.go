@@ -58,8 +58,8 @@ func PhaseOf(k int) int {
 // turn is a wave in the making: it is added up in float64.
 type turn [Points]float64
 
-// Build makes the table of a timbre. sine is one turn of a sine.
-func Build(t Timbre, sine *turn) *Table {
+// build makes the table of a timbre. sine is one turn of a sine.
+func build(t Timbre, sine *turn) *Table {
 	var low, all turn
 	lines := t.Lines()
 	for i, l := range lines {

@@ -23,8 +23,8 @@ type Tempo struct {
 	Beats   float64 // a minute
 }
 
-// AllHarps is the word for the twelve keys.
-const AllHarps = "all"
+// allHarps is the word for the twelve keys.
+const allHarps = "all"
 
 // Versions is every harp at every tempo, in that order; each once; of an
 // empty list the page's own. Harps are as the parameter harp has them, or the word all; tempos
@@ -54,7 +54,7 @@ func readHarps(texts []string) ([]string, error) {
 	}
 	var out []string
 	for _, text := range texts {
-		if strings.EqualFold(strings.TrimSpace(text), AllHarps) {
+		if strings.EqualFold(strings.TrimSpace(text), allHarps) {
 			for _, key := range api.Harps().Keys {
 				out = append(out, key.Key)
 			}

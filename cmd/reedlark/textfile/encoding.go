@@ -33,8 +33,8 @@ var (
 	old     = Encoding{Name: "Windows-1252", Guessed: true, coder: charmap.Windows1252}
 )
 
-// ErrBinary says that a file is no text.
-var ErrBinary = errors.New("this is a binary file, not a page of tab")
+// errBinary says that a file is no text.
+var errBinary = errors.New("this is a binary file, not a page of tab")
 
 // Decode is the text of a file and the encoding it was in. It fails where the
 // file is no text, or would not come back the same.
@@ -48,7 +48,7 @@ func Decode(file []byte) (string, Encoding, error) {
 	case utf8.Valid(file):
 		return string(file), Encoding{Name: "UTF-8"}, nil
 	case bytes.IndexByte(file, 0) >= 0:
-		return "", Encoding{}, ErrBinary
+		return "", Encoding{}, errBinary
 	}
 	return old.decode(file, file)
 }
