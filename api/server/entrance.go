@@ -8,8 +8,6 @@ import (
 	"sync/atomic"
 	"syscall"
 	"time"
-
-	"golang.org/x/sys/unix"
 )
 
 // entrance is a listener that, when it is shut, first lets in everybody who is
@@ -56,22 +54,6 @@ func (e *entrance) Accept() (net.Conn, error) {
 		return nil, err
 	}
 	return e.Listener.Accept()
-}
-
-// locked shuts the door in the same breath in which it saw that nobody stands
-// there: whoever came in between would be connected, and reset.
-func locked(q queue) (done bool) {
-	raw, err := q.SyscallConn()
-	if err != nil {
-		return true
-	}
-	err = raw.Control(func(fd uintptr) {
-		n, err := unix.Poll([]unix.PollFd{{Fd: int32(fd), Events: unix.POLLIN}}, 0)
-		if done = err == nil && n == 0; done {
-			_ = unix.Shutdown(int(fd), unix.SHUT_RDWR) // where this does nothing, closing does it a moment later
-		}
-	})
-	return done || err != nil
 }
 
 // guests are the connections on which an answer is expected. The library's own
