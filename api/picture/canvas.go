@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"strconv"
+	"strings"
 )
 
 // canvas writes SVG. Text and values go through the escaping of XML, which also
@@ -54,15 +55,12 @@ func (c *canvas) label(text string, x, y, size float64, anchor, ink string, more
 	c.element("text", text, pairs...)
 }
 
-// num is a number with at most two decimals, as short as it can be.
-func num(x float64) string {
-	text := strconv.FormatFloat(x, 'f', 2, 64)
-	for text[len(text)-1] == '0' {
-		text = text[:len(text)-1]
-	}
-	if text[len(text)-1] == '.' {
-		text = text[:len(text)-1]
-	}
+// num is a length with at most two decimals, as short as it can be.
+func num(x float64) string { return decimal(x, 2) }
+
+// decimal is a number with so many decimals at most.
+func decimal(x float64, most int) string {
+	text := strings.TrimSuffix(strings.TrimRight(strconv.FormatFloat(x, 'f', most, 64), "0"), ".")
 	if text == "-0" {
 		return "0"
 	}

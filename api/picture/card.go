@@ -132,7 +132,7 @@ func (c *card) png() []byte {
 		for j := range fine * fine {
 			sum += int(c.dots.GrayAt(x+j%fine, y+j/fine).Y)
 		}
-		out.Pix[i] = uint8(sum / (fine * fine)) //nolint:gosec // a mean of bytes
+		out.Pix[i] = uint8(sum / (fine * fine)) // a mean of bytes
 	}
 	var file bytes.Buffer
 	_ = png.Encode(&file, out) // a buffer takes everything

@@ -67,13 +67,4 @@ func (p *plan) drawChords(c *canvas, i int) {
 // seconds is a number for a page to reckon with.
 func seconds(x float64) string { return strconv.FormatFloat(x, 'f', 4, 64) }
 
-func beatText(x float64) string {
-	text := strconv.FormatFloat(x, 'f', 6, 64)
-	for text[len(text)-1] == '0' {
-		text = text[:len(text)-1]
-	}
-	if text[len(text)-1] == '.' {
-		text = text[:len(text)-1]
-	}
-	return text
-}
+func beatText(x float64) string { return decimal(x, 6) }

@@ -196,9 +196,14 @@ func TestBreathNeedsNoColour(t *testing.T) {
 }
 
 func TestScoreWithoutNotes(t *testing.T) {
-	inert(t, string(picture.Draw(&score.Score{}, picture.Options{})))
-	s, o := played(t, "r r r r\n4\n", perform.Settings{To: &perform.Bound{Beat: 4}})
-	inert(t, string(picture.Draw(s, o)))
+	rests, o := played(t, "r r r r\n4\n", perform.Settings{To: &perform.Bound{Beat: 4}})
+	for _, svg := range []string{
+		string(picture.Draw(&score.Score{}, picture.Options{})), string(picture.Draw(rests, o)),
+	} {
+		inert(t, svg)
+		assert.Positive(t, strings.Count(svg, `class="row"`), "the grid is there")
+		assert.NotContains(t, svg, "data-index", "and empty")
+	}
 }
 
 func BenchmarkDraw(b *testing.B) {

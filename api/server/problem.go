@@ -50,7 +50,7 @@ func (s sort) problem(detail string) openapi.Problem {
 
 // errBusy says that there is more to do than can be done in time.
 type errBusy struct {
-	reason string        // line, wait or work
+	reason string        // line, wait, work or memory
 	after  time.Duration // when there is likely to be room
 }
 

@@ -37,7 +37,7 @@ var (
 )
 
 // NewMetrics makes figures that start at nought, with those of the process and
-// of Go beside them. The labels of the build are the engine's version and Go's.
+// of Go beside them; one names the engine, whose version it is told.
 func NewMetrics(engine string) *Metrics {
 	m := &Metrics{
 		registry: prometheus.NewRegistry(),
