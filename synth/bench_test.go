@@ -37,7 +37,7 @@ func run(b *testing.B, sc *score.Score, set Settings) {
 	for b.Loop() {
 		s, err := Prepare(sc, set)
 		require.NoError(b, err)
-		require.NoError(b, s.render(context.Background(), 0, s.frames, 1, func([]int32) error { return nil }))
+		require.NoError(b, s.newLine(1).render(context.Background(), 0, s.frames, func([]int32) error { return nil }))
 		n += s.frames
 	}
 	b.ReportMetric(1e9*(processor(b)-before)/float64(n), "cpu-ns/frame")
@@ -76,7 +76,7 @@ func BenchmarkRatios(b *testing.B) {
 			s, err := Prepare(sc, set)
 			require.NoError(b, err)
 			var pcm []byte
-			require.NoError(b, s.render(context.Background(), 0, s.frames, 1, func(block []int32) error {
+			require.NoError(b, s.newLine(1).render(context.Background(), 0, s.frames, func(block []int32) error {
 				pcm = wav.Append(pcm[:0], block, 16)
 				return nil
 			}))

@@ -1,6 +1,11 @@
 package synth
 
-import "reedlark/synth/reed"
+import (
+	"fmt"
+	"runtime/debug"
+
+	"reedlark/synth/reed"
+)
 
 // chunkFrames is how much is rendered at a time: as much as stays near the
 // processor.
@@ -15,6 +20,7 @@ type chunk struct {
 	from, to  int64 // frames; from is a multiple of reed.Cell
 	wanted    int64 // the first frame that goes out, from or later
 	cursor    *cursor
+	own       cursor // for when it is not the line's
 	tables    []*reed.Table
 	bus       []float32 // dry: all that the room reaches back to, then the frames
 	mid, side [blockFrames]float32
@@ -22,6 +28,31 @@ type chunk struct {
 	// The end of the dry sound goes from hand to hand, in one buffer: a chunk
 	// takes it from the chunk before, and hands on its own.
 	before, after chan []float32
+	done          chan struct{} // told when the frames are there, or err is set
+	err           error
+}
+
+// work makes the frames of the chunk and tells that they are done. Whatever
+// happens, it hands on the end of its dry sound, since others wait for it.
+func (c *chunk) work() {
+	c.bus = grow(c.bus, c.sound.room.Reach()+int(c.to-c.from))
+	c.err = c.attempt((*chunk).dry)
+	c.takeOver()
+	if c.err == nil {
+		c.err = c.attempt((*chunk).wet)
+	}
+	c.done <- struct{}{}
+}
+
+// attempt turns a panic into an error: beside the caller nobody could catch it.
+func (c *chunk) attempt(do func(*chunk)) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("synth: a mistake in the renderer: %v\n%s", r, debug.Stack())
+		}
+	}()
+	do(c)
+	return nil
 }
 
 // Table is the table of a timbre; it is looked for once in a chunk.
@@ -35,12 +66,12 @@ func (c *chunk) Table(number int32) *reed.Table {
 // Hiss is the noise of breath.
 func (c *chunk) Hiss() []float32 { return c.sound.set.Tables.Hiss(c.sound.set.Rate) }
 
-// render makes the frames of the chunk.
-func (c *chunk) render() {
+// dry renders the frames before their room.
+func (c *chunk) dry() { c.play(c.bus[c.sound.room.Reach():]) }
+
+// wet puts the frames into their room and rounds them.
+func (c *chunk) wet() {
 	reach := c.sound.room.Reach()
-	c.bus = grow(c.bus, reach+int(c.to-c.from))
-	c.play(c.bus[reach:])
-	c.takeOver(reach)
 	c.out = grow(c.out, int(c.to-c.wanted)*c.sound.set.Channels)
 	for at := c.wanted; at < c.to; {
 		n := int(min(c.to-at, blockFrames-at%blockFrames))
@@ -62,8 +93,9 @@ func (c *chunk) play(bus []float32) {
 }
 
 // takeOver puts the end of the chunk before in front of this one's sound.
-func (c *chunk) takeOver(reach int) {
+func (c *chunk) takeOver() {
 	end := <-c.before
+	reach := len(end)
 	copy(c.bus[:reach], end)
 	copy(end, c.bus[len(c.bus)-reach:])
 	c.after <- end

@@ -20,13 +20,14 @@ type sounding struct {
 	phase uint32
 }
 
-func newCursor(p *plan) *cursor { return &cursor{plan: p} }
+// rewind goes back to the beginning.
+func (c *cursor) rewind() { c.at, c.next, c.active = 0, 0, c.active[:0] }
 
-// clone is a cursor at the same place that goes its own way.
-func (c *cursor) clone() *cursor {
-	d := *c
-	d.active = slices.Clone(c.active)
-	return &d
+// follow goes to where another cursor is.
+func (c *cursor) follow(d *cursor) {
+	active := append(c.active[:0], d.active...)
+	*c = *d
+	c.active = active
 }
 
 // skip goes on to a frame without sounding.

@@ -54,7 +54,7 @@ func TestProcessors(t *testing.T) {
 		before := runtime.GOMAXPROCS(procs)
 		for _, workers := range []int{1, 2, mostWorkers} {
 			var got []int32
-			require.NoError(t, s.render(context.Background(), 0, s.Frames(), workers, func(block []int32) error {
+			require.NoError(t, s.newLine(workers).render(context.Background(), 0, s.Frames(), func(block []int32) error {
 				got = append(got, block...)
 				return nil
 			}))
@@ -137,5 +137,5 @@ func TestTiedAgain(t *testing.T) {
 	b.Onset = score.Tied
 	s, err := Prepare(tune(a, b), dry)
 	require.NoError(t, err)
-	assert.Len(t, s.plan.blows, 2)
+	assert.Len(t, blows(s), 2)
 }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
-	"runtime/debug"
 
 	"reedlark/synth/reed"
 )
@@ -26,115 +25,119 @@ func (s *Sound) Samples(ctx context.Context, from, to int64, emit func(block []i
 	if from < 0 || from > to || to > s.frames {
 		return fmt.Errorf("synth: frames %d to %d of a sound of %d", from, to, s.frames)
 	}
-	if s.set.Split {
-		return s.beside(ctx, from, to, emit)
-	}
-	if to-from < longFrames {
-		return s.render(ctx, from, to, 1, emit)
-	}
-	return s.render(ctx, from, to, min(runtime.GOMAXPROCS(0), mostWorkers), emit)
+	return s.player(to-from).render(ctx, from, to, emit)
 }
 
-// render keeps so many chunks in work and emits them in order.
-func (s *Sound) render(ctx context.Context, from, to int64, workers int, emit func([]int32) error) error {
-	idle := make([]*chunk, workers)
-	for i := range idle {
-		idle[i] = &chunk{sound: s}
+// player renders ranges of a sound, one after the other, in buffers that serve
+// again.
+type player interface {
+	render(ctx context.Context, from, to int64, emit func(block []int32) error) error
+}
+
+// player is one for so many frames in all.
+func (s *Sound) player(frames int64) player {
+	workers := 1
+	if frames >= longFrames {
+		workers = min(runtime.GOMAXPROCS(0), mostWorkers)
 	}
-	var busy []*work
-	defer func() { await(busy) }()
-	next := s.start(from)
-	for next.at < to || len(busy) > 0 {
-		for next.at < to && len(idle) > 0 {
-			next.give(idle[0], from, to, workers > 1)
-			busy = append(busy, begin(idle[0], workers > 1))
-			idle = idle[1:]
-		}
-		w := busy[0]
-		busy = busy[1:]
-		<-w.done
-		if err := errors.Join(ctx.Err(), w.err); err != nil {
+	if s.set.Split {
+		return pair{s.sides[0].newLine(workers), s.sides[1].newLine(workers)}
+	}
+	return s.newLine(workers)
+}
+
+// line is the chunks that render the frames from `from` up to `to`, in turn. The
+// dry sound's end goes round from each to the one behind it.
+type line struct {
+	sound       *Sound
+	from, to    int64
+	chunks      []*chunk
+	begun, over int    // how often a chunk has had its turn
+	at          int64  // where the next one begins
+	cursor      cursor // and what sounds there
+	heard       []float32
+}
+
+func (s *Sound) newLine(workers int) *line {
+	l := &line{sound: s, cursor: cursor{plan: &s.plan}}
+	for range workers {
+		l.chunks = append(l.chunks, &chunk{sound: s, after: make(chan []float32, 1), done: make(chan struct{}, 1)})
+	}
+	for i, c := range l.chunks {
+		l.chunks[(i+1)%workers].before = c.after
+	}
+	return l
+}
+
+// render keeps all chunks in work and emits them in order.
+func (l *line) render(ctx context.Context, from, to int64, emit func([]int32) error) error {
+	l.start(from, to)
+	defer l.await()
+	for l.fill(); l.over < l.begun; l.fill() {
+		c := l.next()
+		if err := errors.Join(ctx.Err(), c.err); err != nil {
 			return err
 		}
-		if err := emit(w.chunk.out); err != nil {
+		if err := emit(c.out); err != nil {
 			return err
 		}
-		idle = append(idle, w.chunk)
 	}
 	return nil
 }
 
-// place is where the next chunk begins, and what the chunk before hands on.
-type place struct {
-	at     int64
-	cursor *cursor
-	end    chan []float32
+// start goes to the frame `from`, the room having heard what it reaches back to.
+func (l *line) start(from, to int64) {
+	l.from, l.to, l.at = from, to, from&^(reed.Cell-1)
+	reach := l.sound.room.Reach()
+	first := max(0, l.at-int64(reach)) &^ (reed.Cell - 1)
+	l.cursor.rewind()
+	l.cursor.skip(first)
+	l.heard = grow(l.heard, max(reach, int(l.at-first)))
+	clear(l.heard)
+	c := l.chunks[0]
+	c.cursor = &l.cursor
+	c.play(l.heard[len(l.heard)-int(l.at-first):])
+	l.chunks[l.begun%len(l.chunks)].before <- l.heard[len(l.heard)-reach:]
 }
 
-// start is the place from which frame `from` comes out right: the room has
-// already heard what it reaches back to.
-func (s *Sound) start(from int64) *place {
-	at, reach := from&^(reed.Cell-1), s.room.Reach()
-	first := max(0, at-int64(reach)) &^ (reed.Cell - 1)
-	cur := newCursor(&s.plan)
-	cur.skip(first)
-	heard := make([]float32, max(reach, int(at-first)))
-	c := &chunk{sound: s, cursor: cur}
-	c.play(heard[len(heard)-int(at-first):])
-	end := make(chan []float32, 1)
-	end <- heard[len(heard)-reach:]
-	return &place{at, cur, end}
-}
-
-// give hands a chunk its stretch of the frames up to `to`, of which those
-// before `from` are not wanted. Where chunks are rendered beside each other,
-// each has a cursor of its own.
-func (p *place) give(c *chunk, from, to int64, beside bool) {
-	c.from, c.to = p.at, min(to, p.at+chunkFrames)
-	c.wanted = max(from, c.from)
-	c.before, c.after = p.end, make(chan []float32, 1)
-	c.cursor = p.cursor
-	if beside {
-		c.cursor = p.cursor.clone()
-		p.cursor.skip(c.to)
+// fill begins chunks until all are in work or the sound is at its end.
+func (l *line) fill() {
+	for l.at < l.to && l.begun-l.over < len(l.chunks) {
+		l.begin(l.chunks[l.begun%len(l.chunks)])
+		l.begun++
 	}
-	p.at, p.end = c.to, c.after
 }
 
-// work is a chunk in work; done closes when it is, or when it failed with err.
-type work struct {
-	chunk *chunk
-	done  chan struct{}
-	err   error
+// begin gives a chunk the next stretch, and a cursor of its own where others are
+// rendered beside it; together they keep as many frames as one does alone.
+func (l *line) begin(c *chunk) {
+	frames := int64(chunkFrames/len(l.chunks)) &^ (reed.Cell - 1)
+	c.from, c.to = l.at, min(l.to, l.at+frames)
+	c.wanted = max(l.from, c.from)
+	c.cursor = &l.cursor
+	l.at = c.to
+	if len(l.chunks) == 1 {
+		c.work()
+		return
+	}
+	c.own.follow(&l.cursor)
+	c.cursor = &c.own
+	l.cursor.skip(c.to)
+	go c.work()
 }
 
-// begin renders a chunk, beside the caller if asked to.
-func begin(c *chunk, beside bool) *work {
-	w := &work{chunk: c, done: make(chan struct{})}
-	run := func() {
-		defer close(w.done)
-		defer close(c.after) // whoever waits for a chunk that failed goes on
-		defer w.rescue()
-		c.render()
-	}
-	if beside {
-		go run()
-	} else {
-		run()
-	}
-	return w
-}
-
-// rescue turns a panic into an error: beside the caller nobody could catch it.
-func (w *work) rescue() {
-	if r := recover(); r != nil {
-		w.err = fmt.Errorf("synth: a mistake in the renderer: %v\n%s", r, debug.Stack())
-	}
+// next waits for the chunk whose turn it is to come out.
+func (l *line) next() *chunk {
+	c := l.chunks[l.over%len(l.chunks)]
+	<-c.done
+	l.over++
+	return c
 }
 
 // await lets the work that is left come to its end.
-func await(busy []*work) {
-	for _, w := range busy {
-		<-w.done
+func (l *line) await() {
+	for l.over < l.begun {
+		l.next()
 	}
+	<-l.chunks[l.begun%len(l.chunks)].before
 }
