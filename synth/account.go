@@ -15,7 +15,8 @@ type accountant struct {
 	timbres []reed.Timbre
 	tables  *reed.Cache
 	rate    int
-	echoes  []level.Echo // by number of timbre, as they are asked for
+	echoes  []level.Echo  // by number of timbre, as they are asked for
+	spectra [][]reed.Line // so too
 	noise   level.Echo
 	resound resounds
 
@@ -27,9 +28,9 @@ type accountant struct {
 	own, dark, fine []float64
 }
 
-// addBlow counts the voices of one breath, their beating, and the noise.
-func (a *accountant) addBlow(b *blow) {
-	first := a.Entry(b.breath.First)
+// count counts the voices of one breath, their beating, and the noise.
+func (b *blow) count(a *accountant) {
+	first := a.Entry(b.First)
 	for len(a.amps) < len(b.tones) {
 		a.amps = append(a.amps, nil)
 	}
@@ -39,17 +40,37 @@ func (a *accountant) addBlow(b *blow) {
 			a.addBeats(b.tones[k], t, first, a.amps[k], a.amps[i])
 		}
 	}
-	a.addBreath(b.breath, first)
+	a.addBreath(b.Breath, first)
 }
 
 // addVoice counts one voice by itself, and returns its amplitudes in out.
 func (a *accountant) addVoice(out []float64, t *reed.Tone, first int) []float64 {
-	number := t.Legs[len(t.Legs)-1].B
-	facts := a.tables.Table(a.timbres[number]).Facts
+	facts := a.tables.Table(a.timbres[t.Legs[0].A]).Facts
 	facts.OwnPeak, facts.DarkPeak = a.peaksOf(t)
 	out = a.add(out, t.First, t.End, t.Strength, &facts)
-	a.AddTone(a.around, a.echo(number), first, out)
+	from := 0
+	for i, leg := range t.Legs {
+		to := len(out)
+		if i+1 < len(t.Legs) {
+			to = min(max(a.Entry(t.Legs[i+1].At)-first, from), to)
+		}
+		a.addLeg(leg.B, t, first+from, out[from:to])
+		from = to
+	}
 	return out
+}
+
+// addLeg counts a voice while it has one timbre, its amplitudes given from an entry
+// on. What a room does to it depends on its pitch, and so changes when it sways.
+func (a *accountant) addLeg(number int32, t *reed.Tone, entry int, amps []float64) {
+	straight := len(amps)
+	if t.Motion.Kind == reed.Vibrato {
+		from, depth := t.Motion.Sways()
+		straight = min(max(a.Entry(t.First+int64(from*t.Rate))-entry, 0), straight)
+		echo := a.around.Swaying(a.lines(number), depth, t.Motion.Hz)
+		a.AddTone(a.around, echo, entry+straight, amps[straight:])
+	}
+	a.AddTone(a.around, a.echo(number), entry, amps[:straight])
 }
 
 // peaksOf are the highest true peaks of the waves a voice goes through.
@@ -66,9 +87,17 @@ func (a *accountant) peaksOf(t *reed.Tone) (own, dark float64) {
 // echo is that of a timbre, reckoned once.
 func (a *accountant) echo(number int32) level.Echo {
 	if a.echoes[number] == nil {
-		a.echoes[number] = a.around.Echo(a.timbres[number].Lines())
+		a.echoes[number] = a.around.Echo(a.lines(number))
 	}
 	return a.echoes[number]
+}
+
+// lines are those of a timbre, reckoned once.
+func (a *accountant) lines(number int32) []reed.Line {
+	if a.spectra[number] == nil {
+		a.spectra[number] = a.timbres[number].Lines()
+	}
+	return a.spectra[number]
 }
 
 // hiss is the noise of the breath as a wave: how far it peaks over its RMS, and
@@ -98,27 +127,21 @@ const nearby = 1.0
 // addBeats counts what lines of two voices that are nearly one add to, or
 // take from, the sum of their powers.
 func (a *accountant) addBeats(v, w *reed.Tone, first int, av, aw []float64) {
-	x, y := a.timbres[v.Legs[len(v.Legs)-1].B], a.timbres[w.Legs[len(w.Legs)-1].B]
-	lx, ly := x.Lines(), y.Lines()
-	from, _ := v.Span()
-	for i := range lx {
-		k := int(math.Floor(lx[i].Hz/y.Hz + 0.5))
-		if k < 1 || k > len(ly) || math.Abs(lx[i].Hz-ly[k-1].Hz) >= nearby {
-			continue
-		}
-		apart := lx[i].Hz - ly[k-1].Hz
-		turns := float64(float64(reed.PhaseOf(i+1)-reed.PhaseOf(k)) / reed.Points)
-		power := 2 * math.Sqrt(lx[i].Power()*ly[k-1].Power()) * a.around.Steady(lx[i].Hz)
+	x, _ := a.steady(v)
+	y, _ := a.steady(w)
+	for _, m := range x.meetings(y) {
+		turns := float64(float64(reed.PhaseOf(m.i)-reed.PhaseOf(m.k)) / reed.Points)
+		power := m.power * a.around.Steady(m.hz)
 		for n := range av {
-			t := float64(float64(a.Frame(first+n)-from) / float64(x.Rate))
-			beat := dsp.Cos(float64(apart*t) + turns)
+			t := float64(float64(a.Frame(first+n)-x.from) / float64(a.rate))
+			beat := dsp.Cos(float64(m.apart*t) + turns)
 			a.AddPower(first+n, float64(power*av[n]*aw[n]*beat))
 		}
 	}
 }
 
-// addTick counts a tick as its energy spread over the entries it covers.
-func (a *accountant) addTick(t *tick) {
+// count counts a tick as its energy spread over the entries it covers.
+func (t *tick) count(a *accountant) {
 	rate := float64(a.rate)
 	weight := dsp.NewWeighting(rate).Power(t.hz / rate)
 	from, to := t.Span()

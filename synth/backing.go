@@ -37,13 +37,15 @@ func (p *planner) addBacking(notes []score.Backing) {
 		}
 		if part.End > part.First {
 			p.parts = append(p.parts, part)
-			p.backing = append(p.backing, part)
+			p.sources = append(p.sources, playing{part})
 		}
 	}
 }
 
-// addNote counts one note of the band.
-func (a *accountant) addNote(n *band.Note) {
+// playing is a note of the band that is counted.
+type playing struct{ *band.Note }
+
+func (n playing) count(a *accountant) {
 	if a.resound[n.Table] == nil {
 		a.resound[n.Table] = a.around.Echo(n.Table.Lines)
 	}

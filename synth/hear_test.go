@@ -52,6 +52,16 @@ func tune(notes ...score.Note) *score.Score {
 	return sc
 }
 
+// blows are the breaths of a sound, by their first frames.
+func blows(s *Sound) (out []*blow) {
+	for _, src := range s.plan.sources {
+		if b, ok := src.(*blow); ok {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
 // listen renders a whole score to one slice a channel, full scale being 1.
 func listen(t testing.TB, sc *score.Score, set Settings, breathDB float64) [][]float64 {
 	t.Helper()

@@ -72,6 +72,40 @@ func TestQuick(t *testing.T) {
 	assert.Less(t, s.Report().Peak-measure.TruePeak(x), 2.0)
 }
 
+// TestLoudInARoom: reflections hardly ever peak all at once, so as loud as can be asked
+// for, and in any room, the loudness is reached, and the peak is kept.
+func TestLoudInARoom(t *testing.T) {
+	for i := range 24 {
+		c := newSeeded(uint64(700 + i))
+		set := Settings{
+			Rate: []int{48000, 44100, 22050}[i%3], Depth: 16, Channels: 1 + i%2,
+			Room: c.real(0.15, 1), Loudness: c.real(-14, -12),
+		}
+		s, err := Prepare(invent(c, c.number(12, 20), beats{0.25, 0.7}), set)
+		require.NoError(t, err)
+		x := channels(frames(t, s, 0, s.Frames()), set)
+		assert.InDeltaf(t, set.Loudness, measure.Integrated(x, set.Rate), 0.5, "tune %d, %+v", i, set)
+		assert.LessOrEqual(t, measure.TruePeak(x), -1.15)
+		assert.False(t, s.Report().PeakWins)
+	}
+}
+
+// TestMovingInARoom: what a room does to a tone depends on its pitch; of one that goes
+// on at another, or that shakes, all of it counts.
+func TestMovingInARoom(t *testing.T) {
+	shaken := note(0.1, 4, 74)
+	shaken.Shake = true
+	first := note(0.1, 2, 73)
+	for i, notes := range [][]score.Note{
+		{shaken},
+		{first, then(&first, score.Tied, 0, 2, 70)},
+		{first, then(&first, score.Tied, 0, 2, 76)},
+	} {
+		x := listen(t, tune(notes...), Settings{Rate: 48000, Depth: 24, Channels: 1, Room: 1, Loudness: -25}, -40)
+		assert.InDelta(t, -25, measure.Integrated(x, 48000), 0.25, i)
+	}
+}
+
 // TestBoundInARoom: a sound in two channels is held down by what the louder of them
 // can be, not by the louder of both for each reflection.
 func TestBoundInARoom(t *testing.T) {

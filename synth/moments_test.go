@@ -126,7 +126,7 @@ func TestScoop(t *testing.T) {
 		n.Onset = c.onset
 		s, err := prepare(tune(n), dry, quiet)
 		require.NoError(t, err)
-		tone := s.plan.blows[0].tones[0]
+		tone := blows(s)[0].tones[0]
 		first := tone.Scoop.At(0)
 		assert.Truef(t, -first >= c.low && -first <= c.high, "%v after %v: %.1f cents", c.midi, c.onset, first)
 		x := measure.Cut(channels(frames(t, s, 0, s.Frames()), dry)[0], 48000, 0.29, 0.5)

@@ -20,27 +20,20 @@ type phrase struct {
 // touching is the longest rest that is none, seconds.
 const touching = 0.001
 
-// phrases cuts notes where the sound breaks.
-func phrases(notes []score.Note) []phrase {
-	out := make([]phrase, 0, len(notes))
-	for i := 0; i < len(notes); {
-		end := i + 1
-		for end < len(notes) && notes[end].Onset == score.Tied && touch(&notes[end-1], &notes[end]) {
-			end++
-		}
-		ph := phrase{notes: notes[i:end]}
-		if end < len(notes) && touch(&notes[end-1], &notes[end]) {
-			ph.after = &notes[end]
-		}
-		if i > 0 && touch(&notes[i-1], &notes[i]) {
-			ph.before = &notes[i-1]
-		}
-		if len(notes[i].Voices) > 0 {
-			out = append(out, ph)
-		}
-		i = end
+// phraseAt is the phrase that note i begins.
+func phraseAt(notes []score.Note, i int) phrase {
+	end := i + 1
+	for end < len(notes) && notes[end].Onset == score.Tied && touch(&notes[end-1], &notes[end]) {
+		end++
 	}
-	return out
+	ph := phrase{notes: notes[i:end]}
+	if end < len(notes) && touch(&notes[end-1], &notes[end]) {
+		ph.after = &notes[end]
+	}
+	if i > 0 && touch(&notes[i-1], &notes[i]) {
+		ph.before = &notes[i-1]
+	}
+	return ph
 }
 
 func touch(a, b *score.Note) bool {

@@ -103,7 +103,7 @@ func TestHandOverTravels(t *testing.T) {
 		low := measure.Envelope(measure.Band(x, 48000, 250, 272), 48000, 0.002, 0.0005)
 		s, err := prepare(tune(a, b), dry, quiet)
 		require.NoError(t, err)
-		took := s.plan.blows[1].tones[0].Envelope.HandOver
+		took := blows(s)[1].tones[0].Envelope.HandOver
 		assert.Truef(t, took >= 0.008 && took <= 0.015 && took > before || took == 0.015, "%v in %v s", midi, took)
 		assert.Less(t, low.At(0.86), 0.1*low.At(0.6), "the old note is gone")
 		before = took
@@ -148,7 +148,7 @@ func TestGlide(t *testing.T) {
 	}
 	s, err := prepare(tune(a, b, c), dry, quiet)
 	require.NoError(t, err)
-	require.Len(t, s.plan.blows, 1, "one voice throughout")
+	require.Len(t, blows(s), 1, "one voice throughout")
 	x := measure.Cut(channels(frames(t, s, 0, s.Frames()), dry)[0], 48000, 0.5, 1.3)
 	before := math.Inf(1)
 	for _, p := range measure.Track(x, 48000, 0.015, 0.01, pitch(66), pitch(73)) {
@@ -197,7 +197,7 @@ func TestLetGo(t *testing.T) {
 	plain.Voices[0].FromHz, plain.Voices[0].GlideSeconds, plain.Onset = pitch(70), 0.07, score.Tied
 	s, err := prepare(tune(grace, plain, note(1.6, 0.8, 71)), dry, quiet)
 	require.NoError(t, err)
-	require.Len(t, s.plan.blows, 2, "one voice throughout, and another to compare it with")
+	require.Len(t, blows(s), 2, "one voice throughout, and another to compare it with")
 	env := measure.Envelope(channels(frames(t, s, 0, s.Frames()), dry)[0], 48000, 0.012, 0.001)
 	steady, before := env.Steady(2.1, 2.3), -14.0
 	for at := 0.36; at < 0.45; at += 0.01 {

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"slices"
 
-	"reedlark/synth/band"
 	"reedlark/synth/dsp"
 	"reedlark/synth/level"
 	"reedlark/synth/reed"
@@ -17,15 +16,20 @@ type plan struct {
 	parts   []reed.Part
 	starts  []int32 // numbers of parts, by their first frames
 	timbres []reed.Timbre
-	blows   []blow
-	ticks   []*tick
-	backing []*band.Note
+	sources []source // by their first frames
+}
+
+// source is what the ledger counts at a time: a tick, a note of the band, or a
+// breath with all that it blows.
+type source interface {
+	Span() (from, to int64)
+	count(a *accountant)
 }
 
 // blow is the parts of one breath on one or more reeds.
 type blow struct {
-	tones  []*reed.Tone
-	breath *reed.Breath
+	*reed.Breath
+	tones []*reed.Tone
 }
 
 // planner makes a plan.
@@ -35,33 +39,40 @@ type planner struct {
 	frames   int64
 	breathDB float64
 	numbers  map[reed.Timbre]int32
+	breaths  uint64 // so far
 }
 
 func newPlan(sc *score.Score, set Settings, frames int64, breathDB float64) plan {
 	p := &planner{set: set, frames: frames, breathDB: breathDB, numbers: map[reed.Timbre]int32{}}
-	all := phrases(sc.Notes)
-	p.parts = make([]reed.Part, 0, len(sc.Clicks)+2*len(all)) // a tone and its breath, most often
-	p.blows = make([]blow, 0, len(all))
+	all := len(sc.Clicks) + len(sc.Notes) + len(sc.Backing)
+	p.parts = make([]reed.Part, 0, all+len(sc.Notes)) // a tone and its breath, most often
+	p.sources = make([]source, 0, all)
 	p.addTicks(sc.Clicks)
-	for _, ph := range all {
+	for i := 0; i < len(sc.Notes); {
+		ph := phraseAt(sc.Notes, i)
 		p.addPhrase(ph)
+		i += len(ph.notes)
 	}
 	p.addBacking(sc.Backing)
 	p.order()
 	return p.plan
 }
 
-// order sorts the parts by their first frames.
+// order sorts the parts, and what is counted, by their first frames.
 func (p *plan) order() {
 	p.starts = make([]int32, len(p.parts))
 	for i := range p.starts {
 		p.starts[i] = int32(i)
 	}
-	slices.SortStableFunc(p.starts, func(a, b int32) int {
-		x, _ := p.parts[a].Span()
-		y, _ := p.parts[b].Span()
-		return cmp.Compare(x, y)
-	})
+	slices.SortStableFunc(p.starts, func(a, b int32) int { return sooner(p.parts[a], p.parts[b]) })
+	slices.SortStableFunc(p.sources, sooner)
+}
+
+// sooner compares two by their first frames.
+func sooner[T interface{ Span() (from, to int64) }](a, b T) int {
+	x, _ := a.Span()
+	y, _ := b.Span()
+	return cmp.Compare(x, y)
 }
 
 // number is the number of a timbre in the plan.
@@ -77,28 +88,26 @@ func (p *planner) number(t reed.Timbre) int32 {
 
 // ledger writes down the power and the peaks of all parts.
 func (p *plan) ledger(r room.Room, set Settings, frames int64) *level.Ledger {
-	l := accountant{
-		Ledger:  level.New(frames, set.Rate),
-		around:  level.NewAcoustics(r, set.Rate, set.Channels),
+	around := level.NewAcoustics(r, set.Rate, set.Channels)
+	a := accountant{
+		Ledger:  level.New(frames, set.Rate, around),
+		around:  around,
+		spectra: make([][]reed.Line, len(p.timbres)),
+		noise:   around.Noise(),
 		timbres: p.timbres,
 		tables:  set.Tables,
 		rate:    set.Rate,
 		echoes:  make([]level.Echo, len(p.timbres)),
 		resound: resounds{},
 	}
-	l.noise = l.around.Noise()
-	for i := range p.blows {
-		l.addBlow(&p.blows[i])
+	for _, s := range p.sources {
+		first, _ := s.Span()
+		a.Settle(first)
+		s.count(&a)
 	}
-	for _, t := range p.ticks {
-		l.addTick(t)
-	}
-	for _, n := range p.backing {
-		l.addNote(n)
-	}
-	l.addMeetings(p)
-	l.Reflect(l.around)
-	return l.Ledger
+	a.addMeetings(p)
+	a.Complete()
+	return a.Ledger
 }
 
 func report(g level.Gain, f level.Fit) Report {

@@ -32,7 +32,8 @@ type Report struct {
 	PeakWins bool    // the peak was kept and the loudness misses by over 0.5 LU
 }
 
-// Prepare works out how a score sounds. It renders nothing and costs little.
+// Prepare works out how a score sounds. It costs little: it renders only what is so
+// loud that its peaks may have to be held down, to see how high they are.
 // It fails where the settings or a note cannot be sounded at all.
 func Prepare(sc *score.Score, s Settings) (*Sound, error) {
 	return prepare(sc, s, reed.BreathDB)
@@ -51,13 +52,11 @@ func prepare(sc *score.Score, s Settings, breathDB float64) (*Sound, error) {
 		s.Tables = reed.NewCache(reed.DefaultCacheBytes)
 	}
 	if s.Split {
-		return prepareSplit(sc, s, breathDB), nil
+		return prepareSplit(sc, s, breathDB)
 	}
 	snd := &Sound{set: s, frames: Frames(sc.Seconds, s), room: room.New(s.Room, s.Rate, s.Channels)}
 	snd.plan = newPlan(sc, s, snd.frames, breathDB)
-	gain, fit := snd.plan.ledger(snd.room, s, snd.frames).Fit(s.Loudness)
-	snd.gain, snd.report = gain, report(gain, fit)
-	return snd, nil
+	return snd.fit(snd.plan.ledger(snd.room, s, snd.frames))
 }
 
 // Frames is how long the sound of a score of so many seconds is, in frames; even

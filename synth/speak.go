@@ -16,6 +16,9 @@ func (p *planner) frame(seconds float64) int64 {
 
 // addPhrase makes the parts of a phrase: a tone for each voice, one breath.
 func (p *planner) addPhrase(ph phrase) {
+	if len(ph.first().Voices) == 0 {
+		return
+	}
 	legs := p.legs(ph)
 	facts := p.set.Tables.Table(p.timbres[legs[0][0].A]).Facts
 	env, first, end := p.envelope(ph, facts)
@@ -24,8 +27,8 @@ func (p *planner) addPhrase(ph phrase) {
 	}
 	n := ph.first()
 	gain := dsp.Gain(loud(n))
-	b := blow{breath: p.breath(env, dsp.Gain(loudest(ph))*math.Sqrt(facts.Power)), tones: make([]*reed.Tone, len(legs))}
-	b.breath.First, b.breath.End = first, end
+	b := &blow{p.breath(env, dsp.Gain(loudest(ph))*math.Sqrt(facts.Power)), make([]*reed.Tone, len(legs))}
+	b.First, b.End = first, end
 	if !n.Shake {
 		gain /= math.Sqrt(float64(len(legs)))
 	}
@@ -38,9 +41,9 @@ func (p *planner) addPhrase(ph phrase) {
 		p.parts = append(p.parts, t)
 	}
 	if p.breathDB > -200 {
-		p.parts = append(p.parts, b.breath)
+		p.parts = append(p.parts, b.Breath)
 	}
-	p.blows = append(p.blows, b)
+	p.sources = append(p.sources, b)
 }
 
 // loudest is the level of the loudest note of a phrase, dB: all have one noise.
@@ -57,9 +60,10 @@ func (p *planner) breath(env reed.Envelope, tone float64) *reed.Breath {
 	if env.HandOver == 0 {
 		env.Attack = reed.BreathAttack()
 	}
+	p.breaths++
 	return &reed.Breath{
 		Rate: float64(p.set.Rate), Envelope: env,
-		Seed: uint64(len(p.blows)), Gain: tone * dsp.Gain(p.breathDB),
+		Seed: p.breaths - 1, Gain: tone * dsp.Gain(p.breathDB),
 	}
 }
 

@@ -36,14 +36,14 @@ func (s *Sound) Stem(half Stem) *Sound {
 // only is the part of a plan that belongs to a stem.
 func (p *plan) only(half Stem) plan {
 	out := plan{timbres: p.timbres}
-	if half == Melody {
-		out.blows = p.blows
-	} else {
-		out.ticks, out.backing = p.ticks, p.backing
-	}
 	for _, part := range p.parts {
 		if stemOf(part) == half {
 			out.parts = append(out.parts, part)
+		}
+	}
+	for _, s := range p.sources {
+		if _, ok := s.(*blow); Stem(ok) == half {
+			out.sources = append(out.sources, s)
 		}
 	}
 	out.order()
@@ -60,7 +60,7 @@ func stemOf(part reed.Part) Stem {
 
 // prepareSplit prepares two sounds of one channel that go side by side: left the
 // melody, right the rest.
-func prepareSplit(sc *score.Score, s Settings, breathDB float64) *Sound {
+func prepareSplit(sc *score.Score, s Settings, breathDB float64) (*Sound, error) {
 	snd := &Sound{set: s, frames: Frames(sc.Seconds, s)}
 	mono := s
 	mono.Channels, mono.Split = 1, false
@@ -77,23 +77,23 @@ func prepareSplit(sc *score.Score, s Settings, breathDB float64) *Sound {
 			sum.Beside(ledger)
 		}
 	}
-	gain, fit := sum.Fit(s.Loudness)
-	snd.gain, snd.report = gain, report(gain, fit)
-	snd.sides[0].gain, snd.sides[1].gain = gain, gain
-	return snd
+	return snd.fit(sum)
 }
+
+// pair renders the two sides of a split sound.
+type pair [2]*line
 
 // sideFrames is how many frames of each side are rendered at a time.
 const sideFrames = 4 * chunkFrames
 
-// beside renders both sides and hands them on as two channels.
-func (s *Sound) beside(ctx context.Context, from, to int64, emit func(block []int32) error) error {
+// render renders both sides and hands them on as two channels.
+func (p pair) render(ctx context.Context, from, to int64, emit func(block []int32) error) error {
 	block := make([]int32, 2*min(to-from, sideFrames))
 	for at := from; at < to; at += sideFrames {
 		end := min(to, at+sideFrames)
-		for channel, side := range s.sides {
+		for channel, side := range p {
 			k := channel
-			err := side.Samples(ctx, at, end, func(samples []int32) error {
+			err := side.render(ctx, at, end, func(samples []int32) error {
 				for _, x := range samples {
 					block[k] = x
 					k += 2

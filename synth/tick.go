@@ -40,7 +40,7 @@ func (p *planner) addTicks(clicks []score.Click) {
 			t.wave = t.wave[:max(0, left)]
 		}
 		if len(t.wave) > 0 {
-			p.ticks = append(p.ticks, t)
+			p.sources = append(p.sources, t)
 			p.parts = append(p.parts, t)
 		}
 	}

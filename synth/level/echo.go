@@ -1,6 +1,7 @@
 package level
 
 import (
+	"math"
 	"slices"
 
 	"reedlark/synth/dsp"
@@ -75,16 +76,42 @@ func abs(x float32) float64 {
 type Echo []float64
 
 // Echo is that of a tone made of the given harmonics, whose powers sum to 1.
-func (a *Acoustics) Echo(lines []reed.Line) Echo {
+func (a *Acoustics) Echo(lines []reed.Line) Echo { return a.Swaying(lines, 0, 1) }
+
+// swings is at how many places of a swing a sound that sways is looked at.
+const swings = 8
+
+// Swaying is the echo of a tone whose pitch sways, in the mean over a cycle: down by
+// twice a depth, as a part of its pitch, and up again, so often a second.
+//
+// The phase between a tone and itself so long before is what its pitch has gone
+// through meanwhile: of f(1-d+d·cos2πvt) over a lag T, f(1-d)T and, as cosine, at
+// most f·d·sin(πvT)/πv turns.
+func (a *Acoustics) Swaying(lines []reed.Line, depth, hz float64) Echo {
 	powers := make([]float64, len(lines))
 	for i, l := range lines {
 		powers[i] = l.Power()
 	}
 	out := make(Echo, len(a.ways))
 	for _, p := range a.pairs {
-		out[p.way] += float64(p.weight * likeness(powers, lines[0].Hz*p.lag))
+		mean := lines[0].Hz * (1 - depth) * p.lag
+		most := lines[0].Hz * depth * dsp.Sin(hz*p.lag/2) / (math.Pi * hz)
+		out[p.way] += float64(p.weight * swaying(powers, mean, most))
 	}
 	return out
+}
+
+// swaying is the mean likeness of a tone that is so many turns later, and up to so
+// many more or less.
+func swaying(powers []float64, mean, most float64) float64 {
+	if most == 0 {
+		return likeness(powers, mean)
+	}
+	sum := 0.0
+	for i := range swings {
+		sum += likeness(powers, mean+float64(most*dsp.Cos((float64(i)+0.5)/(2*swings))))
+	}
+	return sum / swings
 }
 
 // likeness is how much a tone is like itself, between 1 and -1, so many turns
@@ -140,42 +167,5 @@ func (l *Ledger) addProducts(at int, power float64, x, y []float64) {
 	sum := l.power[at:][:n]
 	for i := range sum {
 		sum[i] += float32(power * x[i] * y[i])
-	}
-}
-
-// reflected is how many entries of the peaks are reflected at a time.
-const reflected = 1024
-
-// Reflect lets the reflections of a room into the peak bounds: those of the channel
-// that they make the louder.
-func (l *Ledger) Reflect(a *Acoustics) {
-	back := a.fine[len(a.fine)-1]
-	heard := make([]float32, back+reflected)
-	var most, side [reflected]float32
-	for end := len(l.peak); end > 0; end -= reflected { // from the end, where nothing dry is needed any more
-		from := max(0, end-reflected)
-		l.highs(heard, from-back, end)
-		clear(most[:])
-		for _, amps := range a.sides {
-			clear(side[:])
-			for k, d := range a.fine[1:] {
-				dsp.AddScaled(side[:end-from], heard[back-d:], float32(amps[k+1]))
-			}
-			for i, p := range side {
-				most[i] = max(most[i], p)
-			}
-		}
-		dsp.AddScaled(l.peak[from:end], most[:], 1)
-	}
-}
-
-// highs are the peaks from entry at up to end, each the higher of itself and
-// the one before, since a delay falls between two.
-func (l *Ledger) highs(out []float32, at, end int) {
-	for i := range out {
-		out[i] = 0
-		if k := at + i; k >= 0 && k < end {
-			out[i] = max(l.peak[k], l.peak[max(0, k-1)])
-		}
 	}
 }

@@ -1,6 +1,10 @@
 package level
 
-import "reedlark/synth/dsp"
+import (
+	"slices"
+
+	"reedlark/synth/dsp"
+)
 
 // MaxPeakDB is the highest true peak a sound is given, by its bound, dBTP.
 const MaxPeakDB = -1.2
@@ -42,63 +46,62 @@ func (l *Ledger) Fit(wanted float64) (Gain, Fit) {
 	}
 	base := dsp.Gain(wanted - l.Loudness(unity))
 	limit := dsp.Gain(MaxPeakDB)
-	if high := l.highest() * base; high <= limit {
+	if high := l.Highest() * base; high <= limit {
 		return Gain{Base: base, rate: l.rate}, Fit{Loudness: wanted, Peak: dsp.Decibels(high)}
 	}
 	return l.fitUnder(limit, base, wanted)
 }
 
 func (l *Ledger) fitUnder(limit, base, wanted float64) (Gain, Fit) {
-	gain := Gain{Base: base, rate: l.rate}
+	gain := Gain{Base: base, rate: l.rate, curve: make([]float32, len(l.peak))}
+	near, allowed := l.near(), make([]float64, len(l.peak))
 	var got float64
-	for range rounds {
-		gain.curve = l.curve(limit, gain.Base)
+	for round := 0; ; round++ {
+		smooth(gain.curve, allow(allowed, near, limit, gain.Base))
 		got = l.Loudness(gain.entry)
-		if missing := wanted - got; missing > 0.02 {
-			gain.Base = min(gain.Base*dsp.Gain(missing), base*mostMore)
+		missing := wanted - got
+		if round == rounds || missing <= 0.02 {
+			break
 		}
+		gain.Base = min(gain.Base*dsp.Gain(missing), base*mostMore)
 	}
-	gain.curve = l.curve(limit, gain.Base)
-	got = l.Loudness(gain.entry)
 	return gain, Fit{
 		Loudness: got, Peak: MaxPeakDB,
 		Touched: gain.touched(), PeakWins: wanted-got > tooFar,
 	}
 }
 
-// curve is at every entry the highest smooth gain under which no peak near it
-// passes the limit.
-func (l *Ledger) curve(limit, base float64) []float32 {
-	allowed := make([]float64, len(l.power))
-	for i := range allowed {
-		allowed[i] = base
-		for _, p := range l.peak[Finer*i : Finer*(i+1)] {
-			if p := float64(p); p*base > limit {
-				allowed[i] = min(allowed[i], limit/p)
-			}
-		}
-	}
-	lowest := make([]float64, len(allowed))
-	for i := range lowest {
-		lowest[i] = base
-		for k := max(0, i-reach-1); k <= min(i+reach, len(allowed)-1); k++ {
-			lowest[i] = min(lowest[i], allowed[k])
-		}
-	}
-	return smooth(lowest)
-}
-
-func smooth(x []float64) []float32 {
-	out := make([]float32, len(x))
+// near is at every entry the highest peak as far as the curve looks.
+func (l *Ledger) near() []float32 {
+	out := make([]float32, len(l.peak))
 	for i := range out {
-		from, to := max(0, i-reach), min(i+reach, len(x)-1)
-		sum := 0.0
-		for _, v := range x[from : to+1] {
-			sum += v
-		}
-		out[i] = float32(sum / float64(to-from+1))
+		out[i] = slices.Max(l.peak[max(0, i-reach-1):min(i+reach+1, len(l.peak))])
 	}
 	return out
+}
+
+// allow is at every entry the highest gain, base at most, under which no peak near
+// it passes the limit.
+func allow(out []float64, near []float32, limit, base float64) []float64 {
+	for i, p := range near {
+		out[i] = base
+		if p := float64(p); p*base > limit {
+			out[i] = limit / p
+		}
+	}
+	return out
+}
+
+// smooth is the mean of all within reach.
+func smooth(out []float32, x []float64) {
+	for i := range out {
+		around := x[max(0, i-reach):min(i+reach+1, len(x))]
+		sum := 0.0
+		for _, v := range around {
+			sum += v
+		}
+		out[i] = float32(sum / float64(len(around)))
+	}
 }
 
 func (g Gain) touched() float64 {

@@ -6,7 +6,8 @@
 // hands over to the next in a hundredth, a bound of the true peak.
 // Voices write their part of both from their gains alone. Then the loudness is
 // reckoned as a meter does, in blocks of 400 ms with two gates, and from it
-// the gain that brings the sound to the wanted level.
+// the gain that brings the sound to the wanted level. Where by the bound its peaks
+// would be too high, they are looked at closely (Ear) before any is held down.
 //
 // ref: Recommendations ITU-R BS.1770-4 (loudness, true peak) and EBU R 128.
 package level
@@ -23,18 +24,20 @@ const (
 type Ledger struct {
 	rate  int
 	power []float32 // at entry i, as weighted by a meter, summed over channels
-	peak  []float32 // a bound between fine entries i and i+1
-	bins  int       // whole 100 ms in the sound
+	peak  []float32 // a bound between entries i and i+1
+	bins  []float64 // room for the power of every whole 100 ms
+	dry   dry
 }
 
-// New is the ledger of a sound of so many frames.
-func New(frames int64, rate int) *Ledger {
+// New is the ledger of a sound of so many frames in a room.
+func New(frames int64, rate int, around *Acoustics) *Ledger {
 	n := int(frames*PerSecond/int64(rate)) + 2
 	return &Ledger{
 		rate:  rate,
 		power: make([]float32, n),
-		peak:  make([]float32, Finer*n),
-		bins:  int(frames / int64(rate/10)),
+		peak:  make([]float32, n),
+		bins:  make([]float64, frames/int64(rate/10)),
+		dry:   newDry(around, Finer*n),
 	}
 }
 
@@ -57,25 +60,8 @@ func (l *Ledger) PeakFrame(i int) int64 { return int64(i) * int64(l.rate) / Peak
 // PeakEntry is the last entry of the peaks at or before a frame.
 func (l *Ledger) PeakEntry(frame int64) int { return int(frame * PeaksPerSecond / int64(l.rate)) }
 
-// AddPeaks adds the amplitudes of something, given at the fine entries from first
-// on, to the bounds; before and after them it is silent.
-func (l *Ledger) AddPeaks(first int, amps []float64) {
-	last := 0.0
-	for i, a := range amps {
-		l.addPeak(first+i-1, max(last, a))
-		last = a
-	}
-	l.addPeak(first+len(amps)-1, last)
-}
-
-func (l *Ledger) addPeak(i int, amp float64) {
-	if i >= 0 && i < len(l.peak) {
-		l.peak[i] += float32(amp)
-	}
-}
-
-// Beside takes in the ledger of another channel: the powers add up, and the
-// higher of the two peaks counts.
+// Beside takes in the ledger of another channel, both complete: the powers add up,
+// and the higher of the two peaks counts.
 func (l *Ledger) Beside(other *Ledger) {
 	for i, p := range other.power {
 		l.power[i] += p

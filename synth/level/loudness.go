@@ -1,6 +1,10 @@
 package level
 
-import "reedlark/synth/dsp"
+import (
+	"iter"
+
+	"reedlark/synth/dsp"
+)
 
 // Times and gates of the meter. ref: ITU-R BS.1770-4, annex 1.
 const (
@@ -16,51 +20,52 @@ const (
 // over time; of the loudest 400 ms for sounds under three seconds; -200 for
 // silence.
 func (l *Ledger) Loudness(gain func(i int) float64) float64 {
-	bins := make([]float64, max(l.bins, blockBins))
-	for b := range bins {
-		bins[b] = l.bin(b, gain)
+	for b := range l.bins {
+		l.bins[b] = l.bin(b, gain)
 	}
-	blocks := blocksOf(bins)
-	if l.bins < shortBins {
-		high := 0.0
-		for _, b := range blocks {
-			high = max(high, b)
-		}
-		return loudness(high)
+	if len(l.bins) >= shortBins {
+		return gated(l.bins)
 	}
-	return gated(blocks)
+	high := 0.0
+	for b := range blocks(l.bins) {
+		high = max(high, b)
+	}
+	return loudness(high)
 }
 
 // Integrated is the loudness in LUFS of a sound of which the weighted power,
 // summed over channels, of every 100 ms is given; -200 for silence.
-func Integrated(bins []float64) float64 {
-	short := make([]float64, max(0, blockBins-len(bins))) // silence
-	return gated(blocksOf(append(short, bins...)))
-}
+func Integrated(bins []float64) float64 { return gated(bins) }
 
-// blocksOf are the powers of the 400 ms blocks, one beginning at every 100 ms.
-func blocksOf(bins []float64) []float64 {
-	blocks := make([]float64, len(bins)-blockBins+1)
-	for b := range blocks {
-		for _, p := range bins[b : b+blockBins] {
-			blocks[b] += float64(p / blockBins)
+// blocks are the powers of the 400 ms blocks, one beginning at every 100 ms; where
+// the sound is shorter than one, it goes on in silence.
+func blocks(bins []float64) iter.Seq[float64] {
+	return func(yield func(float64) bool) {
+		for b := range max(len(bins)-blockBins, 0) + 1 {
+			sum := 0.0
+			for _, p := range bins[b:min(b+blockBins, len(bins))] {
+				sum += float64(p / blockBins)
+			}
+			if !yield(sum) {
+				return
+			}
 		}
 	}
-	return blocks
 }
 
-func gated(blocks []float64) float64 {
-	first := meanAbove(blocks, power(absoluteGate))
+func gated(bins []float64) float64 {
+	first := meanAbove(bins, power(absoluteGate))
 	if first == 0 {
 		return loudness(0)
 	}
 	gate := max(power(loudness(first)+relativeGate), power(absoluteGate))
-	return loudness(meanAbove(blocks, gate))
+	return loudness(meanAbove(bins, gate))
 }
 
-func meanAbove(blocks []float64, gate float64) float64 {
+// meanAbove is the mean power of the blocks over a gate, 0 for none.
+func meanAbove(bins []float64, gate float64) float64 {
 	sum, n := 0.0, 0
-	for _, b := range blocks {
+	for b := range blocks(bins) {
 		if b > gate {
 			sum, n = sum+b, n+1
 		}
@@ -97,8 +102,8 @@ func (l *Ledger) Silent() bool {
 	return true
 }
 
-// highest is the highest peak bound.
-func (l *Ledger) highest() float64 {
+// Highest is the highest peak bound.
+func (l *Ledger) Highest() float64 {
 	high := 0.0
 	for _, p := range l.peak {
 		high = max(high, float64(p))

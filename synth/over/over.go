@@ -126,13 +126,20 @@ func (m *Mix) weigh(ctx context.Context) error {
 // silence is a loudness nobody hears, LUFS: under the meter's own gate.
 const silence = -70.0
 
+// How closely the true peak is looked for: at so many places from sample to sample,
+// through so many samples on each side.
+const (
+	places = 8
+	around = 24
+)
+
 // fit finds the gain under which the mix keeps its peak.
 func (m *Mix) fit(ctx context.Context) error {
-	peak := newPeak(m.set.Channels)
-	if err := m.play(ctx, func(x []float64) error { peak.add(x); return nil }); err != nil {
+	peak := dsp.NewPeakMeter(m.set.Channels, places, around)
+	if err := m.play(ctx, func(x []float64) error { peak.Add(x); return nil }); err != nil {
 		return err
 	}
-	high := peak.highest()
+	high := peak.End()
 	m.gain = 1
 	if limit := dsp.Gain(level.MaxPeakDB); high > limit {
 		m.gain = limit / high

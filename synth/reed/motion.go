@@ -62,6 +62,12 @@ func (m Motion) At(t float64) (cents, gain float64) {
 	return 0, 1
 }
 
+// Sways is from when on a vibrato is about as deep as it gets, seconds, and then how
+// far the pitch goes down in the mean, as a part of it.
+func (m Motion) Sways() (from, depth float64) {
+	return m.Wait + vibratoGrow/2, 1 - dsp.Exp2(-vibratoCents/2/1200)
+}
+
 func (m Motion) depth(t float64) float64 {
 	if t <= 0 {
 		return 0

@@ -1,0 +1,54 @@
+package level
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"reedlark/synth/dsp"
+	"reedlark/synth/room"
+)
+
+// TestEar: what the bounds doubt is heard, between the samples too, and nothing else
+// is changed. A sine at a quarter of the rate whose samples lie 45 degrees beside its
+// peaks shows 0.707 of them. ref: ITU-R BS.1770-4, annex 2, attachment 1.
+func TestEar(t *testing.T) {
+	const rate, full = 44100, 1 << 20
+	l := New(10*rate, rate, NewAcoustics(room.New(0, rate, 1), rate, 1))
+	for i := range l.power {
+		l.AddPower(i, power(-20))
+		l.peak[i] = 0.1
+	}
+	high := dsp.Gain(MaxPeakDB) // as loud as it may be, so half as high again is not
+	for i := 200; i < 300; i++ {
+		l.peak[i] = float32(1.5 * high)
+	}
+	l.peak[310], l.peak[700] = float32(1.5*high), float32(0.9*high)
+	loud := l.Loud(-20)
+	require.Len(t, loud, 2)
+	assert.Equal(t, []int{200, 311, 700, 701}, []int{loud[0].from, loud[0].to, loud[1].from, loud[1].to})
+	for _, s := range loud {
+		s.Forget()
+		from, to := s.Frames(10 * rate)
+		ear := s.Ear(1, full)
+		for at := from; at < to; at += 1000 {
+			block := make([]int32, min(1000, to-at))
+			for i := range block {
+				block[i] = int32(full * 0.7 * math.Sin(math.Pi*(float64(at+int64(i))/2+0.25)))
+			}
+			ear.Hear(block)
+		}
+	}
+	for i, p := range l.peak[:len(l.peak)-2] {
+		switch {
+		case i >= 200 && i < 311 || i == 700:
+			assert.InDelta(t, 0.7, p, 0.02, i)
+			assert.Greater(t, p, float32(0.7))
+		default:
+			assert.Equal(t, float32(0.1), p, i)
+		}
+	}
+	assert.Empty(t, l.Loud(-20), "heard once, all is known")
+}
