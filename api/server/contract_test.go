@@ -3,6 +3,7 @@ package server
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"io"
 	"log/slog"
 	"net/http"
@@ -34,6 +35,35 @@ var contract = sync.OnceValues(func() (routers.Router, error) {
 	}
 	return gorillamux.NewRouter(doc)
 })
+
+// What the contract shows as an example is what is answered.
+func TestExamplesAreAnswers(t *testing.T) {
+	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document)
+	require.NoError(t, err)
+	response := func(name, media string) *openapi3.MediaType {
+		return doc.Components.Responses[name].Value.Content[media]
+	}
+	const problem = "application/problem+json"
+	for target, example := range map[string]any{
+		"/v1/score?tempo=120&tab=Title:+A+note+and+two+rests%0A%0A4+r+r": response("Score", "application/json").Example,
+		"/v1/audio?tab=4&tempo=90&tempo=100":                             response("BadRequest", problem).Example,
+		"/v1/audio?tab=4&tempo=401":                                      response("Refused", problem).Examples["value"].Value.Value,
+		"/v1/audio?tab=4+11":                                             response("Refused", problem).Examples["tab"].Value.Value,
+	} {
+		want, err := json.Marshal(example)
+		require.NoError(t, err)
+		require.JSONEq(t, string(want), read(t, ask(t, call{target: target})), target)
+	}
+	require.Equal(t, response("Tab", "text/plain").Example, read(t, ask(t, call{target: "/v1/tab?to_convention=letters&tab=4+-4+5%0A"})))
+	for name, body := range doc.Components.RequestBodies["Tab"].Value.Content["application/json"].Examples {
+		text, err := json.Marshal(body.Value.Value)
+		require.NoError(t, err)
+		require.Equal(t, http.StatusOK, ask(t, call{target: "/v1/audio", body: string(text)}).StatusCode, name)
+	}
+	link, is := doc.Components.Parameters["z"].Value.Example.(string)
+	require.True(t, is)
+	require.Equal(t, http.StatusOK, ask(t, call{target: "/v1/audio?z=" + link}).StatusCode)
+}
 
 // call is one request of a test.
 type call struct {

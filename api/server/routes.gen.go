@@ -25,10 +25,10 @@ type ServerInterface interface {
 	// HeadContract The header fields of this document
 	// (HEAD /openapi.yaml)
 	HeadContract(ctx echo.Context) error
-	// GetReady The service takes requests; 503 while it is closing
+	// GetReady The service takes requests; 503 while it starts and while it closes
 	// (GET /readyz)
 	GetReady(ctx echo.Context) error
-	// HeadReady The service takes requests; 503 while it is closing
+	// HeadReady The service takes requests; 503 while it starts and while it closes
 	// (HEAD /readyz)
 	HeadReady(ctx echo.Context) error
 	// GetAudio The sound of a tab

@@ -8,6 +8,7 @@ import (
 	"io"
 	"net"
 	"net/http"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -112,6 +113,9 @@ func TestTwoReplicasBehindNginx(t *testing.T) {
 		known, _ := fetched(t, front+path, "If-None-Match", first.Header.Get("ETag"))
 		require.Equal(t, http.StatusNotModified, known.StatusCode)
 	}
+	player, embed := fetched(t, front+"/oembed?url="+url.QueryEscape(front+"/?tab=4"))
+	require.Equal(t, http.StatusOK, player.StatusCode)
+	require.Contains(t, embed, front+"/embed?z=", "the player is where callers find the service")
 	bad, _ := fetched(t, front+"/v1/score?tab=Q")
 	again, _ := fetched(t, front+"/v1/score?tab=Q")
 	require.Equal(t, http.StatusUnprocessableEntity, again.StatusCode)
