@@ -1,5 +1,5 @@
 // Package flac writes sound as a FLAC file: the samples of the WAV file, bit
-// for bit, in about half the room.
+// for bit, in about three quarters of the room.
 //
 // Sound is cut into blocks of 4,096 frames. In each, a sample is guessed from
 // the ones before it by one of five fixed polynomials, and only the error of

@@ -33,10 +33,14 @@ const tenToNinety = 2.1972245773362196
 // ref: recorded notes, half of it: 15 to 20 ms up to C5, 6 to 10 above.
 const lagShare = 0.55
 
+// wholeRise is how much longer the whole tone rises than its gain does, since the
+// upper partials come later: measured, 1.28 in a short note.
+const wholeRise = 1.3
+
 // NewAttack is the attack of a reed of hz that will sound for so many
 // seconds. It is never longer than a third of the note.
 func NewAttack(hz, seconds float64, over bool) Attack {
-	return scaled(min(riseTime(hz, over), seconds/3/1.3))
+	return scaled(min(riseTime(hz, over), seconds/3/wholeRise))
 }
 
 // BreathAttack is the attack of the noise, quicker than any reed's.

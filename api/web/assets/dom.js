@@ -22,7 +22,7 @@ export function later(milliseconds, run) {
   return () => { clearTimeout(timer); timer = setTimeout(run, milliseconds); };
 }
 
-export const calm = () => matchMedia('(prefers-reduced-motion: reduce)').matches;
+const calm = () => matchMedia('(prefers-reduced-motion: reduce)').matches;
 
 export function onScreen(node) {
   const { top, bottom } = node.getBoundingClientRect();

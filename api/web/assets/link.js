@@ -2,11 +2,11 @@
 // DEFLATE, in base64url. The server reads the same (and writes it for pages
 // without scripts).
 
-export const mostLink = 6000;
+const mostLink = 6000;
 
 // The request as JSON whose keys are sorted at every depth, so that two that
 // ask for the same are the same word.
-export function canonical(value) {
+function canonical(value) {
   if (Array.isArray(value)) return '[' + value.map(canonical).join(',') + ']';
   if (value && typeof value === 'object') {
     return '{' + Object.keys(value).sort().map((k) => JSON.stringify(k) + ':' + canonical(value[k])).join(',') + '}';
