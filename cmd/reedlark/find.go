@@ -14,7 +14,7 @@ import (
 
 type findCmd struct {
 	Melody   []string     `arg:"" help:"Notes, as \"C4 D4 F#4\". One without an octave is the nearest to the one before."`
-	Key      string       `help:"The key of the song, for the positions; else its last note is taken for the key note."`
+	Key      string       `placeholder:"KEY" help:"The key of the song, for the positions; else its last note is taken for the key note."`
 	JSON     bool         `name:"json" help:"Say it in JSON."`
 	Settings kong.Plugins `embed:""`
 }
