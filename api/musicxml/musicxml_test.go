@@ -218,6 +218,14 @@ func pages(t *testing.T) map[string]string {
 	return out
 }
 
+// begun is how many begin, less those that end.
+func begun(ends []end) (n int) {
+	for _, e := range ends {
+		n += map[string]int{"start": 1, "stop": -1}[e.Type]
+	}
+	return n
+}
+
 // Every page of the collection is written from its first beat to its last, and
 // whatever begins ends.
 func TestEveryPage(t *testing.T) {
@@ -232,9 +240,7 @@ func TestEveryPage(t *testing.T) {
 					length += n.Duration
 				}
 				for kind, ends := range map[string][]end{"tie": n.Tied, "tuplet": n.Tuplet, "gliss": n.Glissando, "slide": n.Slide} {
-					for _, e := range ends {
-						open[kind] += map[string]int{"start": 1, "stop": -1}[e.Type]
-					}
+					open[kind] += begun(ends)
 				}
 			}
 		}
