@@ -20,8 +20,9 @@ func open(t *testing.T, query string) (*api.Piece, error) {
 	return api.Open(req)
 }
 
-// A chord of nine holes has peaks that leave no room for so much loudness.
-const tooLoud = "tab=123456789&loudness=-12&rate=22050"
+// Two notes of a few hundredths of a second, far apart, have peaks that leave no room
+// for so much loudness.
+const tooLoud = "tab={4+r+r+r}+r+r+r+r+r+r+r+{4+r+r+r}&tempo=400&loudness=-12&rate=22050"
 
 func TestLoudnessThatCannotBeHadIsAWarning(t *testing.T) {
 	piece, err := open(t, tooLoud)

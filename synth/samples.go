@@ -109,10 +109,9 @@ func (l *line) fill() {
 }
 
 // begin gives a chunk the next stretch, and a cursor of its own where others are
-// rendered beside it; together they keep as many frames as one does alone.
+// rendered beside it.
 func (l *line) begin(c *chunk) {
-	frames := int64(chunkFrames/len(l.chunks)) &^ (reed.Cell - 1)
-	c.from, c.to = l.at, min(l.to, l.at+frames)
+	c.from, c.to = l.at, min(l.to, l.at+chunkFrames)
 	c.wanted = max(l.from, c.from)
 	c.cursor = &l.cursor
 	l.at = c.to
