@@ -5,11 +5,9 @@ import "strings"
 // Field is one setting of the form.
 type Field struct {
 	Name, Label string
-	Help        string
 	Choices     []Choice // none for a number
 	Min, Max    string   // of a number
-	Step        string
-	Holder      string // what an empty number stands for
+	Holder      string   // what an empty number stands for
 }
 
 // Choice is one value of a setting. The empty value leaves it as it is.
@@ -23,7 +21,7 @@ var fields = []Field{
 	{Name: "mix", Label: "What is heard", Choices: []Choice{{"", "all"}, {"melody", "the harp alone"}, {"backing", "what plays along, alone"}, {"split", "the harp left, the rest right"}}},
 	{Name: "brackets", Label: "Notes in brackets", Choices: []Choice{{"", "soft"}, {"full", "full"}, {"skip", "left out"}}},
 	{Name: "bends", Label: "Bends", Choices: []Choice{{"", "glide into the note"}, {"direct", "straight on the note"}}},
-	{Name: "swing", Label: "Swing", Min: "0.5", Max: "0.75", Step: "0.01", Holder: "as written"},
+	{Name: "swing", Label: "Swing", Min: "0.5", Max: "0.75", Holder: "as written"},
 	{Name: "metre", Label: "Metre", Choices: []Choice{
 		{"", "as written"}, {"2/4", "2/4"}, {"3/4", "3/4"}, {"4/4", "4/4"}, {"6/8", "6/8"}, {"9/8", "9/8"}, {"12/8", "12/8"},
 	}},
@@ -40,11 +38,11 @@ var fields = []Field{
 		{"solo", "solo"},
 	}},
 	{Name: "tuning", Label: "Tuning", Choices: []Choice{{"", "as written"}, {"equal", "equal"}, {"just", "just"}, {"compromise", "compromise"}}},
-	{Name: "a4", Label: "Pitch of A4 in hertz", Min: "415", Max: "466", Step: "0.1", Holder: "440"},
-	{Name: "position", Label: "Position", Min: "1", Max: "12", Step: "1", Holder: "1"},
-	{Name: "room", Label: "Room around the harp", Min: "0", Max: "1", Step: "0.05", Holder: "0.15"},
+	{Name: "a4", Label: "Pitch of A4 in hertz", Min: "415", Max: "466", Holder: "440"},
+	{Name: "position", Label: "Position", Min: "1", Max: "12", Holder: "1"},
+	{Name: "room", Label: "Room around the harp", Min: "0", Max: "1", Holder: "0.15"},
 	{Name: "strict", Label: "What is doubtful", Choices: []Choice{{"", "is played as guessed"}, {"true", "is refused, like a mistake"}}},
-	{Name: "loudness", Label: "Loudness in LUFS", Min: "-30", Max: "-12", Step: "1", Holder: "-16"},
+	{Name: "loudness", Label: "Loudness in LUFS", Min: "-30", Max: "-12", Holder: "-16"},
 }
 
 // Fields lists the settings of the form that have choices or bounds, so that
@@ -53,7 +51,7 @@ func Fields() []Field { return append([]Field{harp, tempo}, fields...) }
 
 var (
 	harp  = Field{Name: "harp", Label: "Harp", Choices: harpChoices()}
-	tempo = Field{Name: "tempo", Label: "Tempo", Min: "20", Max: "400", Step: "1", Holder: "as written"}
+	tempo = Field{Name: "tempo", Label: "Tempo", Min: "20", Max: "400", Holder: "as written"}
 )
 
 var keys = strings.Fields("C Db D Eb E F F# G Ab A Bb B")

@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"cmp"
 	"encoding/json"
 	"encoding/xml"
 	"image"
@@ -55,7 +56,14 @@ func address(path string, parameters ...string) string {
 
 // Every setting of the form is one the interface takes, value by value.
 func TestFormAsksForWhatThereIs(t *testing.T) {
+	usual := map[string]string{}
+	for _, p := range api.Parameters() {
+		usual[p.Name] = p.Usual()
+	}
 	for _, f := range web.Fields() {
+		if f.Min != "" {
+			assert.Equal(t, cmp.Or(usual[f.Name], "as written"), f.Holder, f.Name)
+		}
 		values := []string{f.Min, f.Max}
 		for _, c := range f.Choices {
 			values = append(values, c.Value)
