@@ -55,10 +55,11 @@ func joins(a, b *score.Note) bool {
 }
 
 // How long a hand-over takes, seconds: the farther the mouth has to travel, the
-// longer. ref: 8 to 15 ms, common practice, no source; by ear: the travel.
+// longer. ref: 8 to 15 ms, common practice, no source, whether all of it is meant
+// or what lies between a tenth and nine tenths, 0.65 of it; by ear: the travel.
 const (
-	handLeast  = 0.008
-	handOctave = 0.004 // more for each octave between the two
+	handLeast  = 0.0135
+	handOctave = 0.001 // more for each octave between the two
 	handMost   = 0.015
 )
 

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"reedlark/synth/measure"
+	"reedlark/synth/reed"
 	"reedlark/tab/score"
 )
 
@@ -92,8 +93,9 @@ func TestLegato(t *testing.T) {
 	}
 }
 
-// TestHandOverTravels: 8 to 15 ms, longer the farther apart the holes are
-// (common practice, no source).
+// TestHandOverTravels: 8 to 15 ms, whether all of it is meant or what lies between
+// a tenth and nine tenths, longer the farther apart the holes are (common
+// practice, no source).
 func TestHandOverTravels(t *testing.T) {
 	before := 0.0
 	for _, midi := range []float64{62, 67, 72, 84, 96} {
@@ -103,10 +105,22 @@ func TestHandOverTravels(t *testing.T) {
 		low := measure.Envelope(measure.Band(x, 48000, 250, 272), 48000, 0.002, 0.0005)
 		s, err := prepare(tune(a, b), dry, quiet)
 		require.NoError(t, err)
-		took := blows(s)[1].tones[0].Envelope.HandOver
+		next := blows(s)[1].tones[0].Envelope
+		took := next.HandOver
 		assert.Truef(t, took >= 0.008 && took <= 0.015 && took > before || took == 0.015, "%v in %v s", midi, took)
 		assert.Less(t, low.At(0.86), 0.1*low.At(0.6), "the old note is gone")
+		middle := passes(next, 0.9) - passes(next, 0.1)
+		assert.Truef(t, middle >= 0.008 && middle <= 0.015, "%v: a tenth to nine tenths in %v s", midi, middle)
 		before = took
+	}
+}
+
+// passes is when a voice first has a strength, seconds.
+func passes(e reed.Envelope, strength float64) float64 {
+	for t := 0.0; ; t += 1e-5 {
+		if gain, _ := e.At(t); gain >= strength || t > 1 {
+			return t
+		}
 	}
 }
 

@@ -19,7 +19,7 @@ type Attack struct {
 const (
 	attackLow     = 0.032 // seconds
 	attackHigh    = 0.0185
-	attackPeriods = 13.0
+	attackPeriods = 10.4 // of the tone itself; with its upper partials, 13.3
 	attackOver    = 0.080
 	attackBreath  = 0.012 // by ear: air needs no time to speak
 	lowestFixed   = 254.2 // Hz, a quarter tone under C4
@@ -34,8 +34,9 @@ const tenToNinety = 2.1972245773362196
 const lagShare = 0.55
 
 // wholeRise is how much longer the whole tone rises than its gain does, since the
-// upper partials come later: measured, 1.28 in a short note.
-const wholeRise = 1.3
+// upper partials come later, 1.28 times, and a meter's window of two periods draws
+// it out. by trial: a note of a tenth of a second at 120 Hz.
+const wholeRise = 1.5
 
 // NewAttack is the attack of a reed of hz that will sound for so many
 // seconds. It is never longer than a third of the note.
