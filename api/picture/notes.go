@@ -77,7 +77,7 @@ func (p *plan) drawVoice(c *canvas, i int, n score.Note, v score.Voice) {
 		return
 	}
 	x := p.x(p.systems[i], n.Start) + length/2
-	c.label(text, x, p.middle(i, n, v, length)+form.words*0.36, form.words, "middle", labelInk, "class", labelClass)
+	c.label(text, x, p.middle(i, v, length)+form.words*0.36, form.words, "middle", labelInk, "class", labelClass)
 }
 
 // border is how thick a bar's edge is drawn, half of it outside the bar.
@@ -134,8 +134,8 @@ func height(v score.Voice, hz float64) float64 {
 	return h
 }
 
-// middle is the height of a note's label.
-func (p *plan) middle(i int, n score.Note, v score.Voice, length float64) float64 {
+// middle is the height of a voice's label.
+func (p *plan) middle(i int, v score.Voice, length float64) float64 {
 	if v.GlideSeconds*p.scale > length/2 {
 		return p.y(i, v.Hole, (height(v, v.FromHz)+height(v, v.Hz))/2)
 	}
