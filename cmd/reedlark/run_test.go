@@ -348,6 +348,7 @@ func TestPipesStay(t *testing.T) {
 func TestServeUntilToldToStop(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	ready, said := io.Pipe()
+	defer func() { require.NoError(t, said.Close()) }()
 	code := make(chan int)
 	go func() {
 		code <- run(ctx, []string{"serve", "--listen", "127.0.0.1:0", "--drain", "0s"}, nil, io.Discard, said)

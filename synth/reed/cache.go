@@ -67,13 +67,6 @@ func (c *Cache) keep(t Timbre, tab *Table) {
 	c.young[t] = tab
 }
 
-// Bytes is what the kept tables take.
-func (c *Cache) Bytes() int {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	return (len(c.young) + len(c.old)) * tableBytes
-}
-
 // Hiss is the breath noise of a sample rate.
 func (c *Cache) Hiss(rate int) []float32 {
 	c.mu.Lock()
