@@ -19,6 +19,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -85,6 +86,9 @@ func (c *console) obey(ctx context.Context, args []string) api.Blame {
 	out, blame := io.Writer(c.stdout), api.Nobody
 	if len(args) == 0 { // help that was not asked for is a message
 		args, out, blame = []string{"--help"}, c.stderr, api.TheCall
+	}
+	if args[0] == "help" { // as many programs have it
+		args = append(slices.Clone(args[1:]), "--help")
 	}
 	parser, err := newParser(args, out, c.stderr, func(int) { helped = true })
 	if err != nil {

@@ -205,6 +205,15 @@ func TestSameBytes(t *testing.T) {
 	assert.Equal(t, piece.Rewritten(), web("/v1/tab"))
 }
 
+func TestHelpByItsName(t *testing.T) {
+	for name, args := range map[string][]string{"help": {"--help"}, "help render": {"render", "--help"}} {
+		got := call(t, "", strings.Fields(name)...)
+		assert.Equal(t, call(t, "", args...), got, name)
+		assert.Zero(t, got.code)
+		assert.Contains(t, got.out, "Usage: reedlark ")
+	}
+}
+
 // Every parameter of the door but the tab is a flag, shown with its usual value, and
 // no other setting is.
 func TestEveryParameterIsAFlag(t *testing.T) {
