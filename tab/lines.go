@@ -2,6 +2,7 @@ package tab
 
 import (
 	"fmt"
+	"slices"
 
 	"reedlark/tab/diag"
 )
@@ -14,11 +15,12 @@ func (p *page) readLines() {
 		spans = spans[:n-1]
 	}
 	listed := 0
+	var room []item
 	for i, span := range spans {
 		s := &sheet{number: i + 1, span: span, cells: normalise(p.text, span)}
 		p.sheets = append(p.sheets, s)
 		listed = s.numbering(listed)
-		s.classify()
+		room = s.classify(room)
 	}
 }
 
@@ -44,36 +46,41 @@ func (s *sheet) numbering(last int) int {
 }
 
 // classify says what a line is by its head or, where nothing heads it, by its
-// words.
-func (s *sheet) classify() {
+// words. It reads in the room of other items, and hands that on.
+func (s *sheet) classify(room []item) []item {
 	s.kind = TextLine
 	switch {
 	case s.blank() || skipBlanks(s.cells, s.body) == len(s.cells) || isRuled(s.cells):
-		return
+		return room
 	case s.cells[s.at()].r == '#':
 		s.kind = CommentLine
-		return
+		return room
 	}
 	key, body := readKey(s.cells, s.body)
 	if key != "" {
 		s.key, s.body, s.kind = key, body, keys[key]
 	}
-	switch s.kind {
-	case TabLine:
-		s.items = scan(nil, s.cells, s.body, s.number, dialect{convention: Auto})
-	case TextLine:
-		s.vote()
+	switch {
+	case s.kind == TabLine:
+		room = s.scan(room, s.body)
+	case s.kind == TextLine && s.key != "text":
+		room = s.vote(room)
 	}
+	return room
+}
+
+// scan reads the items from a cell on, before the convention is known.
+func (s *sheet) scan(room []item, from int) []item {
+	room = scan(room, nil, s.cells, from, s.number, dialect{convention: Auto})
+	s.items = slices.Clone(room)
+	return room
 }
 
 // vote decides between tab, text and a section name.
-func (s *sheet) vote() {
-	if s.key == "text" {
-		return
-	}
+func (s *sheet) vote(room []item) []item {
 	from, end := readName(s.cells, s.body)
 	start := max(s.body, end)
-	s.items = scan(nil, s.cells, start, s.number, dialect{convention: Auto})
+	room = s.scan(room, start)
 	s.votes = tally(s.items, s.cells)
 	switch {
 	case !s.votes.isTab() || len(s.items) == 0:
@@ -83,6 +90,7 @@ func (s *sheet) vote() {
 		s.kind = TabLine
 		s.named, s.body = [2]int{from, end}, start
 	}
+	return room
 }
 
 // isSection says a line has a section name on it and nothing that plays.

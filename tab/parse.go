@@ -70,7 +70,8 @@ func sectionRow(s *sheet) *row {
 
 // readRow reads a line of tab, now that the convention is known.
 func (p *page) readRow(s *sheet) *row {
-	r := &row{sheet: s, items: tight(scan(s.items, s.cells, s.body, s.number, p.dialect)), times: 1}
+	items := scan(s.items, wordsIn(s.items), s.cells, s.body, s.number, p.dialect)
+	r := &row{sheet: s, items: tight(items), times: 1}
 	s.items = nil
 	if s.named[1] > 0 {
 		name := item{kind: nameItem, from: s.named[0], to: s.named[1], span: spanOf(s.cells, s.named[0], s.named[1]), line: s.number, match: -1}

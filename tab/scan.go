@@ -14,16 +14,11 @@ type scanner struct {
 	said    map[int]bool // brackets that held words when the line was read before; nil the first time
 }
 
-// scan reads the items of a line from a cell on. Items of an earlier reading give
-// their room, and settle which brackets hold words: a page that is written in
-// another convention must not have other remarks. They are nil the first time.
-func scan(before []item, cells []cell, from, line int, d dialect) []item {
-	s := &scanner{cells: cells, line: line, dialect: d, group: -1, pairs: pairBrackets(cells, from), items: before[:0]}
-	if before == nil {
-		s.items = make([]item, 0, len(cells)/2+1)
-	} else {
-		s.said = wordsIn(before)
-	}
+// scan reads the items of a line from a cell on, into the room of others. said are the
+// brackets that held words when the line was read before, nil the first time: a page
+// that is written in another convention must not have other remarks.
+func scan(room []item, said map[int]bool, cells []cell, from, line int, d dialect) []item {
+	s := &scanner{cells: cells, line: line, dialect: d, group: -1, pairs: pairBrackets(cells, from), items: room[:0], said: said}
 	for i := from; i < len(cells); {
 		i = s.next(i)
 	}

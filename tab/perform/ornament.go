@@ -1,5 +1,7 @@
 package perform
 
+import "reedlark/tab/score"
+
 // graceTime is how long a grace note lasts where there is time enough, seconds.
 // by ear.
 const graceTime = 0.070
@@ -16,6 +18,7 @@ const most = 0.5
 // it, or from the silence before.
 func (p *player) ornament(steps []step) []sound {
 	out := make([]sound, 0, len(steps)) // and some more for slides
+	p.notes = make([]score.Note, 0, len(steps))
 	way := make([]sound, 0, 8)          // room for what lies before a note; mostly enough
 	var before *step
 	last := -1 // the sound of before

@@ -84,6 +84,7 @@ type player struct {
 	grid     bars
 	from, to beat.Time // the part that is played, beats
 	marker   *marker
+	notes    []score.Note // of the score, so far
 	problems diag.List
 }
 
@@ -105,7 +106,7 @@ func (p *player) score() *score.Score {
 		Beats:    p.beats(),
 		Seconds:  zero + clock.total() + Tail,
 		Zero:     zero,
-		Notes:    notes(sounds, zero),
+		Notes:    p.moveTo(zero, sounds),
 		Entries:  p.entries(clock, zero),
 		Clicks:   p.clicks(clock, lead, zero),
 		Backing:  p.backing(clock, zero),
@@ -122,12 +123,12 @@ func leadIn(sounds []sound) float64 {
 	return max(0, Lead-sounds[0].Start)
 }
 
-// notes moves the sounds to where the sound file puts beat 0.
-func notes(sounds []sound, zero float64) []score.Note {
-	out := make([]score.Note, len(sounds))
+// moveTo moves the notes to where the sound file puts beat 0. While there were ever
+// more of them they have been moved on, so each is where its sound knows it to be.
+func (p *player) moveTo(zero float64, sounds []sound) []score.Note {
 	for i := range sounds {
-		out[i] = sounds[i].Note
-		out[i].Start += zero
+		p.notes[i] = *sounds[i].Note
+		p.notes[i].Start += zero
 	}
-	return out
+	return p.notes
 }

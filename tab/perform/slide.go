@@ -107,8 +107,7 @@ func (p *player) passing(s *step, hole int, arrow span) sound {
 // slideSound is a sound of role slide at the arrow's place, as loud as the note
 // it belongs to.
 func (p *player) slideSound(s *step, arrow span, wish float64) sound {
-	out := sound{at: arrow, wish: wish}
-	out.Note = p.marker.note(arrow, s.note.Line)
+	out := sound{Note: p.newNote(arrow, s.note.Line), at: arrow, wish: wish}
 	out.Role = score.Slide
 	out.StartBeat = s.start
 	out.Gain = p.gain(s)

@@ -28,16 +28,16 @@ func (s step) isGrace() bool { return s.role == score.Grace }
 
 // steps writes the part out over all rounds.
 func (p *player) steps(c *clock) []step {
-	once := p.once()
-	all := make([]step, 0, len(once)*p.set.Repeat)
-	for round := range p.set.Repeat {
-		shift := c.shift(round)
-		for i, s := range once {
-			s.at = c.at(shift, s.start)
-			s.end = c.at(shift, s.start.Plus(s.beats))
-			s.fresh = s.fresh || i == 0
-			all = append(all, s)
-		}
+	all := p.once()
+	once := len(all)
+	for range p.set.Repeat - 1 {
+		all = append(all, all[:once]...)
+	}
+	for i := range all {
+		s, shift := &all[i], c.shift(i/once)
+		s.at = c.at(shift, s.start)
+		s.end = c.at(shift, s.start.Plus(s.beats))
+		s.fresh = s.fresh || i%once == 0
 	}
 	return all
 }
