@@ -19,7 +19,7 @@ const most = 0.5
 func (p *player) ornament(steps []step) []sound {
 	out := make([]sound, 0, len(steps)) // and some more for slides
 	p.notes = make([]score.Note, 0, len(steps))
-	way := make([]sound, 0, 8)          // room for what lies before a note; mostly enough
+	way := make([]sound, 0, 8) // room for what lies before a note; mostly enough
 	var before *step
 	last := -1 // the sound of before
 	for len(steps) > 0 {
