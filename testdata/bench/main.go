@@ -41,7 +41,7 @@ func bench(rounds int, binary string) error {
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(dir)
+	defer func() { _ = os.RemoveAll(dir) }()
 	if binary == "" {
 		binary = filepath.Join(dir, "reedlark")
 		if said, err := exec.Command("go", "build", "-o", binary, "reedlark/cmd/reedlark").CombinedOutput(); err != nil {

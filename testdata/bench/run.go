@@ -56,8 +56,12 @@ func (e engine) run(seconds float64) (cost, error) {
 	if said, err := cmd.CombinedOutput(); err != nil {
 		return cost{}, fmt.Errorf("%s: %w\n%s", e.name, err, said)
 	}
-	if got, err := length(e.out); err != nil || got < seconds-0.5 {
-		return cost{}, fmt.Errorf("%s: wrote %.2f s of sound, wanted %.2f (%v)", e.name, got, seconds, err)
+	got, err := length(e.out)
+	if err == nil && got < seconds-0.5 {
+		err = fmt.Errorf("it has %.2f s of sound, wanted %.2f", got, seconds)
+	}
+	if err != nil {
+		return cost{}, fmt.Errorf("%s: %s: %w", e.name, e.out, err)
 	}
 	usage, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage)
 	if !ok {
@@ -75,7 +79,7 @@ func length(name string) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	defer f.Close()
+	defer func() { _ = f.Close() }()
 	var b [44]byte
 	info, err := f.Stat()
 	if _, short := io.ReadFull(f, b[:]); err != nil || short != nil || string(b[:4]) != "RIFF" ||

@@ -32,7 +32,7 @@ func (s *service) getDue(path string, due time.Time) answer {
 	if err != nil {
 		return answer{took: time.Since(due)}
 	}
-	defer res.Body.Close()
+	defer func() { _ = res.Body.Close() }()
 	a := answer{first: time.Since(due), retry: res.Header.Get("Retry-After") != ""}
 	a.bytes, err = io.Copy(io.Discard, res.Body)
 	a.took = time.Since(due)

@@ -58,7 +58,7 @@ type bench struct {
 
 // says writes one row: what was measured, how much it is, what was wanted.
 func (b *bench) says(what, wanted, format string, args ...any) {
-	fmt.Fprintf(b.out, "| %s | %s | %s |\n", what, fmt.Sprintf(format, args...), wanted)
+	_, _ = fmt.Fprintf(b.out, "| %s | %s | %s |\n", what, fmt.Sprintf(format, args...), wanted)
 }
 
 func main() {
@@ -78,7 +78,7 @@ func load(binary, only string, seconds int, mixing time.Duration) error {
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(dir)
+	defer func() { _ = os.RemoveAll(dir) }()
 	if binary == "" {
 		binary = filepath.Join(dir, "reedlark")
 		if said, err := exec.Command("go", "build", "-o", binary, "reedlark/cmd/reedlark").CombinedOutput(); err != nil {

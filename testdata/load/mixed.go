@@ -11,7 +11,7 @@ import (
 
 // drain reads an answer to its end.
 func drain(res *http.Response) (int64, error) {
-	defer res.Body.Close()
+	defer func() { _ = res.Body.Close() }()
 	return io.Copy(io.Discard, res.Body)
 }
 

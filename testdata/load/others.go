@@ -50,7 +50,7 @@ func slow(b *bench) error {
 			return err
 		}
 		strangers.Go(func() {
-			defer conn.Close()
+			defer func() { _ = conn.Close() }()
 			if i < 4 {
 				readSlowly(conn, fresh(600)(), done)
 			} else {
@@ -68,7 +68,7 @@ func slow(b *bench) error {
 
 // readSlowly takes 16 kB a second, more than the least that a listener must.
 func readSlowly(conn net.Conn, path string, done <-chan struct{}) {
-	fmt.Fprintf(conn, "GET %s HTTP/1.1\r\nHost: here\r\n\r\n", path)
+	_, _ = fmt.Fprintf(conn, "GET %s HTTP/1.1\r\nHost: here\r\n\r\n", path)
 	for piece := make([]byte, 1600); ; {
 		select {
 		case <-done:
@@ -148,7 +148,7 @@ func (b *bench) stalled(path func() string) (each float64, under int, err error)
 		if err != nil {
 			return 0, 0, err
 		}
-		defer res.Body.Close()
+		defer func() { _ = res.Body.Close() }()
 		if _, err := io.ReadFull(res.Body, make([]byte, 1000)); err == nil && res.StatusCode == http.StatusOK {
 			under++
 		}

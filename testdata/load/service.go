@@ -78,7 +78,7 @@ func (s *service) figure(name string) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	defer res.Body.Close()
+	defer func() { _ = res.Body.Close() }()
 	text, err := io.ReadAll(res.Body)
 	if err != nil {
 		return 0, err
