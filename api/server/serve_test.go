@@ -40,13 +40,10 @@ func listen(t *testing.T) string {
 	return "http://" + ln.Addr().String()
 }
 
-func get(t *testing.T, url string, header ...string) *http.Response {
+func get(t *testing.T, url string) *http.Response {
 	t.Helper()
 	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, url, nil)
 	require.NoError(t, err)
-	for i := 0; i < len(header); i += 2 {
-		r.Header.Set(header[i], header[i+1])
-	}
 	res, err := http.DefaultClient.Do(r)
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, res.Body.Close()) })
