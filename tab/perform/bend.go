@@ -14,7 +14,7 @@ const (
 // bendInto lets the bent voices of a note fall from the unbent reed, or from
 // where the pitch was when the same hole was just sounding. One that was bent
 // by a grace before is let go.
-func (p *player) bendInto(s, before *sound) {
+func (p *player) bendInto(s, before sound) {
 	if p.set.Bends == Direct || s.link != apart || s.Role == score.Slide {
 		return
 	}
@@ -37,7 +37,7 @@ func (p *player) bendInto(s, before *sound) {
 }
 
 // depthBefore is how far the reed of a voice that is let go was bent, semitones.
-func depthBefore(before *sound, v score.Voice) int {
+func depthBefore(before sound, v score.Voice) int {
 	if u := sameHole(before.Voices, v); u != nil && v.Technique != score.Bend {
 		return u.Semitones
 	}
@@ -48,8 +48,8 @@ func depthBefore(before *sound, v score.Voice) int {
 // same reeds on one breath go from one bend to another, as loud as before, or
 // a grace is let go into its note, which may be louder. ref: common practice,
 // no source.
-func (p *player) reshapes(before, s *sound) bool {
-	if before == nil || s.Onset != score.Tongued || p.set.Bends == Direct {
+func (p *player) reshapes(before, s sound) bool {
+	if before.Note == nil || s.Onset != score.Tongued || p.set.Bends == Direct {
 		return false
 	}
 	grace := before.Role == score.Grace
@@ -74,7 +74,7 @@ func goesOn(u, v *score.Voice, grace bool) bool {
 }
 
 // pitchBefore is where the reed of a voice was left by the sound before.
-func pitchBefore(before *sound, v score.Voice) float64 {
+func pitchBefore(before sound, v score.Voice) float64 {
 	if u := sameHole(before.Voices, v); u != nil {
 		return u.Hz
 	}

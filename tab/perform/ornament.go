@@ -1,7 +1,5 @@
 package perform
 
-import "reedlark/tab/score"
-
 // graceTime is how long a grace note lasts where there is time enough, seconds.
 // by ear.
 const graceTime = 0.070
@@ -16,105 +14,98 @@ const most = 0.5
 // ornament turns steps into sounds, with graces and slides laid into the time
 // before the note they belong to: taken from the note before, at most half of
 // it, or from the silence before.
-func (p *player) ornament(steps []step) []sound {
-	out := make([]sound, 0, len(steps)) // and some more for slides
-	p.notes = make([]score.Note, 0, len(steps))
-	way := make([]sound, 0, 8) // room for what lies before a note; mostly enough
+func (p *player) ornament(c *clock) *sounds {
+	out := newSounds(playable(p.inSpan()) * p.set.Repeat) // and some more for slides
+	var left step
 	var before *step
-	last := -1 // the sound of before
-	for len(steps) > 0 {
-		n := group(steps)
-		if last >= 0 {
-			out = p.fill(out, way, last, before, steps[:n])
-		} else {
-			out = append(out, lay(p.approach(way, nil, steps[:n]), steps[0].at, maxLeadIn)...)
-		}
-		before, last = &steps[n-1], len(out)-1
-		steps = steps[n:]
+	for group := range p.groups(c) {
+		p.fill(out, before, group)
+		left = group[len(group)-1]
+		before = &left
 	}
-	if before != nil && before.note.SlideOff != nil {
-		out = takeFrom(out, last, []sound{p.fall(before)}, before.end)
+	if last := len(out.notes) - 1; before != nil && before.note.SlideOff != nil {
+		p.fall(out, before)
+		out.takeFrom(last, before.end)
 	}
 	return out
 }
 
-// group counts the steps up to the first that has beats: graces and their note.
-func group(steps []step) int {
-	for i := range steps {
-		if !steps[i].isGrace() || i+1 == len(steps) || steps[i+1].at != steps[i].at {
-			return i + 1
+// fill adds what lies between two notes, and the second. The first is nil at the
+// start.
+func (p *player) fill(out *sounds, before *step, next []step) {
+	last := len(out.notes) - 1
+	silence := maxLeadIn
+	if before != nil {
+		silence = next[0].at - before.end
+		if before.note.SlideOff != nil {
+			p.fall(out, before)
 		}
 	}
-	return len(steps)
-}
-
-// fill lays what lies between two notes, and the second, after the first. In way
-// is room for it.
-func (p *player) fill(out, way []sound, last int, before *step, next []step) []sound {
-	if before.note.SlideOff != nil {
-		way = append(way, p.fall(before))
-	}
-	silence := next[0].at - before.end
 	if silence < together {
-		return takeFrom(out, last, p.approach(way, before, next), next[0].at)
+		p.approach(out, before, next)
+		out.takeFrom(last, next[0].at)
+		return
 	}
-	out = takeFrom(out, last, way, before.end)
-	return append(out, lay(p.approach(way[:0], before, next), next[0].at, silence)...)
+	if before != nil {
+		out.takeFrom(last, before.end)
+	}
+	first := len(out.notes)
+	p.approach(out, before, next)
+	out.lay(first, next[0].at, silence)
 }
 
-// takeFrom lays sounds after the sound at index last and shortens that by the
-// time they take.
-func takeFrom(out []sound, last int, way []sound, land float64) []sound {
-	way = lay(way, land, float64(most*out[last].Seconds))
-	if len(way) > 0 {
-		out[last].Seconds = way[0].Start - out[last].Start
+// takeFrom lays what comes after the sound at index last, and shortens that by
+// the time it takes.
+func (o *sounds) takeFrom(last int, land float64) {
+	first := last + 1
+	o.lay(first, land, float64(most*o.notes[last].Seconds))
+	if first < len(o.notes) {
+		o.notes[last].Seconds = o.notes[first].Start - o.notes[last].Start
 	}
-	return append(out, way...)
 }
 
-// lay gives sounds their times: those without beats one after the other up to
-// the landing, in the time they like or all shortened alike where there is less.
-func lay(way []sound, land, room float64) []sound {
+// lay gives the sounds from index first on their times: those without beats one
+// after the other up to the landing, in the time they like or all shortened alike
+// where there is less.
+func (o *sounds) lay(first int, land, room float64) {
 	want := 0.0
-	for _, s := range way {
-		want += s.wish
+	for _, m := range o.manners[first:] {
+		want += m.wish
 	}
 	scale := 1.0
 	if want > room {
 		scale = room / want
 	}
-	for i := range way {
-		if way[i].wish == 0 {
+	for i := first; i < len(o.notes); i++ {
+		s := o.sound(i)
+		if s.wish == 0 {
 			continue
 		}
-		way[i].Start = land - float64(want*scale)
-		want -= way[i].wish
-		way[i].Seconds = land - float64(max(0, want)*scale) - way[i].Start
+		s.Start = land - float64(want*scale)
+		want -= s.wish
+		s.Seconds = land - float64(max(0, want)*scale) - s.Start
 	}
-	return way
 }
 
 // approach adds the way to a note: its graces, the slides between them and from
 // the note before, and the note itself, which comes last.
-func (p *player) approach(way []sound, before *step, steps []step) []sound {
+func (p *player) approach(out *sounds, before *step, steps []step) {
 	for i := range steps {
 		to := &steps[i]
-		first := len(way)
+		first := len(out.notes)
 		joined := apart
 		switch {
 		case before != nil && before.slide != nil:
-			way, joined = p.between(way, before, to)
+			joined = p.between(out, before, to)
 		case to.note.SlideIn != nil:
-			way, joined = p.rip(way, to)
+			joined = p.rip(out, to)
 		}
-		landing := p.sound(to)
+		landing := p.sound(out, to)
 		landing.link = joined
 		if joined == passed {
 			landing.Accent += landingAccent
 		}
-		way = append(way, landing)
-		way[first].fresh = to.fresh
+		out.manners[first].fresh = to.fresh
 		before = to
 	}
-	return way
 }

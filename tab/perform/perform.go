@@ -22,7 +22,7 @@
 //	backing   what plays along
 //	place     where in the page each note stands
 //
-// Beats stay exact until the tempo is applied, so that nothing drifts.
+// Beats are exact until the tempo is applied, so nothing drifts. A sound is a note in the making.
 package perform
 
 import (
@@ -84,17 +84,16 @@ type player struct {
 	grid     bars
 	from, to beat.Time // the part that is played, beats
 	marker   *marker
-	notes    []score.Note // of the score, so far
 	problems diag.List
 }
 
 // score plays the chosen part.
 func (p *player) score() *score.Score {
 	clock := newClock(p.piece, p.from, p.to, p.set)
-	sounds := p.ornament(p.steps(clock))
+	sounds := p.ornament(clock)
 	p.join(sounds)
 	p.checkStamina(sounds)
-	lead := leadIn(sounds)
+	lead := leadIn(sounds.notes)
 	zero := lead + clock.plain(p.countBeats())
 	return &score.Score{
 		Title:    p.doc.Head.Title,
@@ -106,7 +105,7 @@ func (p *player) score() *score.Score {
 		Beats:    p.beats(),
 		Seconds:  zero + clock.total() + Tail,
 		Zero:     zero,
-		Notes:    p.moveTo(zero, sounds),
+		Notes:    moveBy(zero, sounds.notes),
 		Entries:  p.entries(clock, zero),
 		Clicks:   p.clicks(clock, lead, zero),
 		Backing:  p.backing(clock, zero),
@@ -116,19 +115,17 @@ func (p *player) score() *score.Score {
 }
 
 // leadIn is how long before beat 0 something may sound.
-func leadIn(sounds []sound) float64 {
-	if len(sounds) == 0 {
+func leadIn(notes []score.Note) float64 {
+	if len(notes) == 0 {
 		return 0
 	}
-	return max(0, Lead-sounds[0].Start)
+	return max(0, Lead-notes[0].Start)
 }
 
-// moveTo moves the notes to where the sound file puts beat 0. While there were ever
-// more of them they have been moved on, so each is where its sound knows it to be.
-func (p *player) moveTo(zero float64, sounds []sound) []score.Note {
-	for i := range sounds {
-		p.notes[i] = *sounds[i].Note
-		p.notes[i].Start += zero
+// moveBy moves notes to where the sound file puts beat 0.
+func moveBy(zero float64, notes []score.Note) []score.Note {
+	for i := range notes {
+		notes[i].Start += zero
 	}
-	return p.notes
+	return notes
 }

@@ -7,7 +7,7 @@ import (
 )
 
 // link is how a sound is joined to the one before it by what is written.
-type link int
+type link uint8
 
 const (
 	apart  link = iota // not at all
@@ -42,17 +42,17 @@ const (
 )
 
 // join settles how each sound begins and how the one before it ends.
-func (p *player) join(sounds []sound) {
-	for i := range sounds {
-		s, before := &sounds[i], (*sound)(nil)
-		if i > 0 && s.Start-sounds[i-1].end() < together {
-			before = &sounds[i-1]
+func (p *player) join(all *sounds) {
+	for i := range all.notes {
+		s, before := all.sound(i), sound{}
+		if i > 0 && s.Start-all.sound(i-1).end() < together {
+			before = all.sound(i - 1)
 		}
 		s.Onset = onset(before, s)
 		if p.reshapes(before, s) {
 			s.Onset = score.Tied
 		}
-		if before != nil {
+		if before.Note != nil {
 			before.Gap = min(gap(s), mostGap(before.Seconds))
 		}
 		p.bendInto(s, before)
@@ -62,10 +62,10 @@ func (p *player) join(sounds []sound) {
 	}
 }
 
-// onset is how a sound begins after the one before it, nil for silence.
-func onset(before, s *sound) score.Onset {
+// onset is how a sound begins after the one before it, which is none after silence.
+func onset(before, s sound) score.Onset {
 	switch {
-	case before == nil:
+	case before.Note == nil:
 		return score.FromSilence
 	case s.fresh:
 		return score.NewBreath
@@ -83,7 +83,7 @@ func onset(before, s *sound) score.Onset {
 }
 
 // gap is how long the sound before falls silent.
-func gap(s *sound) float64 {
+func gap(s sound) float64 {
 	switch {
 	case s.fresh:
 		return commaGap
@@ -102,7 +102,7 @@ func mostGap(seconds float64) float64 {
 }
 
 // glideThrough stretches the glides of a slide over its whole length.
-func glideThrough(s *sound) {
+func glideThrough(s sound) {
 	for i := range s.Voices {
 		if v := &s.Voices[i]; v.FromHz != v.Hz {
 			v.GlideSeconds = s.Seconds

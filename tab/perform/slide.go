@@ -21,25 +21,25 @@ const ripHoles = 3
 // between adds a slide from one note to another. On one hole and one breath it is
 // a glide of pitch, else the holes between are passed on the breath of the note
 // left; the lowest hole of a chord leads.
-func (p *player) between(way []sound, from, to *step) ([]sound, link) {
+func (p *player) between(out *sounds, from, to *step) link {
 	a, z := lowest(from), lowest(to)
 	if a == z && from.note.Breath == to.note.Breath {
-		return p.glide(way, from, to)
+		return p.glide(out, from, to)
 	}
 	by := 1
 	if z < a {
 		by = -1
 	}
 	for hole := a + by; a != z && hole != z; hole += by {
-		way = append(way, p.passing(from, hole, *from.slide))
+		p.pass(out, from, hole, *from.slide)
 	}
-	return way, passed
+	return passed
 }
 
 // glide adds a move of pitch of the holes that both notes have. Where the notes are
 // one sound throughout, so is the glide.
-func (p *player) glide(way []sound, from, to *step) ([]sound, link) {
-	s := p.slideSound(from, *from.slide, glideTime)
+func (p *player) glide(out *sounds, from, to *step) link {
+	s := p.slideSound(out, from, *from.slide, glideTime)
 	old, next := p.voices(from.note), p.voices(to.note)
 	for _, v := range next {
 		if u := sameHole(old, v); u != nil {
@@ -52,40 +52,39 @@ func (p *player) glide(way []sound, from, to *step) ([]sound, link) {
 	if whole {
 		s.link = tied
 	}
-	return append(way, s), s.link
+	return s.link
 }
 
 // rip adds a slide from nowhere in particular: up through the holes below, or
 // where there is none a rise of pitch.
-func (p *player) rip(way []sound, to *step) ([]sound, link) {
+func (p *player) rip(out *sounds, to *step) link {
 	arrow := *to.note.SlideIn
 	top := lowest(to)
 	if top == 1 {
-		s := p.slideSound(to, arrow, glideTime)
+		s := p.slideSound(out, to, arrow, glideTime)
 		s.Voices = p.voices(to.note)
 		for i := range s.Voices {
 			s.Voices[i].FromHz = float64(s.Voices[i].Hz * wholeToneDown)
 		}
-		return append(way, s), tied
+		return tied
 	}
 	for hole := max(1, top-ripHoles); hole < top; hole++ {
-		way = append(way, p.passing(to, hole, arrow))
+		p.pass(out, to, hole, arrow)
 	}
-	return way, passed
+	return passed
 }
 
 // wholeToneDown is 2^(-2/12).
 const wholeToneDown = 0.8908987181403393
 
-// fall is the pitch dropping off a note by a whole tone while it dies away.
-func (p *player) fall(from *step) sound {
-	s := p.slideSound(from, *from.note.SlideOff, fallTime)
+// fall adds the pitch dropping off a note by a whole tone while it dies away.
+func (p *player) fall(out *sounds, from *step) {
+	s := p.slideSound(out, from, *from.note.SlideOff, fallTime)
 	s.link, s.Fades = tied, true
 	s.Voices = p.voices(from.note)
 	for i := range s.Voices {
 		p.drop(&s.Voices[i])
 	}
-	return s
 }
 
 // drop makes a voice end a whole tone under where it is.
@@ -96,18 +95,17 @@ func (p *player) drop(v *score.Voice) {
 	v.Name = p.harp.Key.NoteName(v.Midi)
 }
 
-// passing is one hole passed in a slide, on the breath of a step.
-func (p *player) passing(s *step, hole int, arrow span) sound {
-	out := p.slideSound(s, arrow, holeTime)
-	out.link = passed
-	out.Voices = []score.Voice{p.voice(hole, harp.Breath(s.note.Breath), harp.Plain, 0)}
-	return out
+// pass adds one hole passed in a slide, on the breath of a step.
+func (p *player) pass(out *sounds, s *step, hole int, arrow span) {
+	passing := p.slideSound(out, s, arrow, holeTime)
+	passing.link = passed
+	passing.Voices = []score.Voice{p.voice(hole, harp.Breath(s.note.Breath), harp.Plain, 0)}
 }
 
-// slideSound is a sound of role slide at the arrow's place, as loud as the note
+// slideSound adds a sound of role slide at the arrow's place, as loud as the note
 // it belongs to.
-func (p *player) slideSound(s *step, arrow span, wish float64) sound {
-	out := sound{Note: p.newNote(arrow, s.note.Line), at: arrow, wish: wish}
+func (p *player) slideSound(all *sounds, s *step, arrow span, wish float64) sound {
+	out := all.add(p.marker.note(arrow, s.note.Line), manner{at: arrow, wish: wish})
 	out.Role = score.Slide
 	out.StartBeat = s.start
 	out.Gain = p.gain(s)

@@ -20,18 +20,19 @@ const (
 
 // checkStamina notes once for each place what can be played but leaves no time:
 // to breathe, or to find the hole.
-func (p *player) checkStamina(sounds []sound) {
+func (p *player) checkStamina(all *sounds) {
 	told := map[doubt]bool{}
 	first := 0
-	for i := range sounds {
-		if i == 0 || !sameBreath(&sounds[i-1], &sounds[i]) {
+	for i := range all.notes {
+		s := all.sound(i)
+		if i == 0 || !sameBreath(all.sound(i-1), s) {
 			first = i
 		}
-		if i+1 == len(sounds) || !sameBreath(&sounds[i], &sounds[i+1]) {
-			p.checkRun(told, &sounds[first], &sounds[i])
+		if i+1 == len(all.notes) || !sameBreath(s, all.sound(i+1)) {
+			p.checkRun(told, all.sound(first), s)
 		}
 		if i > 0 {
-			p.checkLeap(told, &sounds[i-1], &sounds[i])
+			p.checkLeap(told, all.sound(i-1), s)
 		}
 	}
 }
@@ -43,12 +44,12 @@ type doubt struct {
 }
 
 // sameBreath says that b goes on with the air of a.
-func sameBreath(a, b *sound) bool {
+func sameBreath(a, b sound) bool {
 	return !b.fresh && b.Start-a.end() < together && a.Voices[0].Breath == b.Voices[0].Breath
 }
 
 // checkRun notes a run from one sound to another that outlasts a breath.
-func (p *player) checkRun(told map[doubt]bool, from, to *sound) {
+func (p *player) checkRun(told map[doubt]bool, from, to sound) {
 	seconds := to.end() - from.Start
 	d := doubt{diag.LongBreath, from.at}
 	if seconds <= longestBreath || told[d] {
@@ -64,7 +65,7 @@ var airs = map[score.Breath]string{score.Blow: "blowing", score.Draw: "drawing"}
 
 // checkLeap notes a leap that the mouth has too little time for. A slide passes
 // the holes between, so it is none; after a rest there is the time of the rest.
-func (p *player) checkLeap(told map[doubt]bool, from, to *sound) {
+func (p *player) checkLeap(told map[doubt]bool, from, to sound) {
 	holes := apartBy(from.Voices, to.Voices)
 	d := doubt{diag.WideLeap, to.at}
 	again := to.StartBeat.Less(from.StartBeat) // another round

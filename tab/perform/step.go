@@ -1,6 +1,8 @@
 package perform
 
 import (
+	"iter"
+
 	"reedlark/tab"
 	"reedlark/tab/beat"
 	"reedlark/tab/diag"
@@ -26,41 +28,61 @@ type step struct {
 // isGrace says that the step has no time of its own.
 func (s step) isGrace() bool { return s.role == score.Grace }
 
-// steps writes the part out over all rounds.
-func (p *player) steps(c *clock) []step {
-	all := p.once()
-	once := len(all)
-	for range p.set.Repeat - 1 {
-		all = append(all, all[:once]...)
+// leadsTo says that the step is a grace of the next.
+func (s step) leadsTo(next step) bool { return s.isGrace() && s.at == next.at }
+
+// groups are the steps of the part, each note with its graces. A group is gone
+// when the next one comes.
+func (p *player) groups(c *clock) iter.Seq[[]step] {
+	return func(yield func([]step) bool) {
+		var group []step
+		for s := range p.steps(c) {
+			if n := len(group); n > 0 && !group[n-1].leadsTo(s) {
+				if !yield(group) {
+					return
+				}
+				group = group[:0]
+			}
+			group = append(group, s)
+		}
+		if len(group) > 0 {
+			yield(group)
+		}
 	}
-	for i := range all {
-		s, shift := &all[i], c.shift(i/once)
-		s.at = c.at(shift, s.start)
-		s.end = c.at(shift, s.start.Plus(s.beats))
-		s.fresh = s.fresh || i%once == 0
-	}
-	return all
 }
 
-// once lists the steps of one round, without their times.
-func (p *player) once() []step {
-	events := p.inSpan()
-	bars := p.grid
-	steps := make([]step, 0, len(events))
-	fresh := false
+// steps writes the part out over all rounds.
+func (p *player) steps(c *clock) iter.Seq[step] {
+	return func(yield func(step) bool) {
+		for round := range p.set.Repeat {
+			if !p.round(c, round, yield) {
+				return
+			}
+		}
+	}
+}
+
+// round yields the steps of one round; false where no more are wanted.
+func (p *player) round(c *clock, round int, yield func(step) bool) bool {
+	events, shift := p.inSpan(), c.shift(round)
+	fresh := true
 	for i := range events {
 		e := &events[i]
 		fresh = fresh || e.NewPhrase || e.Breath
 		if e.Note == nil || p.leftOut(e) {
 			continue
 		}
-		steps = append(steps, step{
+		s := step{
 			note: e.Note, role: score.Role(e.Role), start: e.Start, beats: p.cut(e), fresh: fresh,
-			slide: p.slideFrom(events[i:]), accent: bars.accent(e),
-		})
+			slide: p.slideFrom(events[i:]), accent: p.grid.accent(e),
+		}
+		s.at, s.end = c.at(shift, s.start), c.at(shift, s.start.Plus(s.beats))
+		if !yield(s) {
+			return false
+		}
 		fresh = false
 	}
-	return steps
+	return true
 }
 
 // leftOut says that an event is not played because brackets are skipped.

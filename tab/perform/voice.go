@@ -16,29 +16,9 @@ type span = diag.Span
 // softGain is how much brackets take off a note, dB.
 const softGain = -9.0
 
-// sound is a note on its way into the score: its times count from the first
-// beat played, and how it meets its neighbours is not settled yet.
-type sound struct {
-	*score.Note
-	at    span
-	wish  float64 // seconds it likes to last; 0 for a note with beats
-	fresh bool    // a breath is taken before it
-	link  link
-}
-
-// end is when the next sound may begin.
-func (s *sound) end() float64 { return s.Start + s.Seconds }
-
-// newNote is a note of the score that stands at a place. Notes are made in the order
-// in which they sound.
-func (p *player) newNote(at span, line int) *score.Note {
-	p.notes = append(p.notes, p.marker.note(at, line))
-	return &p.notes[len(p.notes)-1]
-}
-
-// sound makes the note of a step.
-func (p *player) sound(s *step) sound {
-	out := sound{Note: p.newNote(s.note.Span, s.note.Line), at: s.note.Span}
+// sound adds the note of a step.
+func (p *player) sound(all *sounds, s *step) sound {
+	out := all.add(p.marker.note(s.note.Span, s.note.Line), manner{at: s.note.Span})
 	out.Role = s.role
 	out.StartBeat, out.Beats = s.start, s.beats
 	out.Start, out.Seconds = s.at, s.end-s.at

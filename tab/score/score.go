@@ -53,7 +53,7 @@ const (
 )
 
 // Onset is how a note begins; it decides its attack and its scoop.
-type Onset int
+type Onset uint8
 
 // The onsets.
 const (
@@ -82,6 +82,7 @@ type Note struct {
 	Role      Role
 	Voices    []Voice
 	Shake     bool // vibrato on one voice, alternation on two
+	Fades     bool // it dies away to nothing over its length (a fall)
 
 	Onset Onset
 	// Gap is how long before its end the note falls silent, seconds: the
@@ -92,8 +93,6 @@ type Note struct {
 	Gain float64
 	// Accent is as Gain, because of where in the bar it lies.
 	Accent float64
-	// Fades says the note dies away to nothing over its length (a fall).
-	Fades bool
 }
 
 // Breath is the direction the air moves.
