@@ -1,9 +1,11 @@
 package api_test
 
 import (
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -33,12 +35,16 @@ func pages(t *testing.T) map[string]string {
 	return out
 }
 
-// Every page on all twelve harps: notes all over it sound at the pitch of the score,
-// the file is as long as the score says, never clips, and ends in silence.
+// Every page on four harps, all of them on all twelve: notes all over it sound at the
+// pitch of the score, the file is as long as the score says, never clips, and ends in
+// silence.
 func TestPagesOnTwelveHarps(t *testing.T) {
-	pitched := 0
-	for name, text := range pages(t) {
-		for key := range keys {
+	pitched, texts := 0, pages(t)
+	harps := slices.Sorted(maps.Keys(keys))
+	for turn, name := range slices.Sorted(maps.Keys(texts)) {
+		text := texts[name]
+		for i := turn % 3; i < len(harps); i += 3 {
+			key := harps[i]
 			h := hear(t, text, "harp", key, "rate", "22050")
 			steady := steadyNotes(h.score)
 			pitched += len(steady)
@@ -52,7 +58,7 @@ func TestPagesOnTwelveHarps(t *testing.T) {
 			assert.Less(t, highest(h.mono()), 1.0, name)
 		}
 	}
-	assert.Greater(t, pitched, 1000, "notes with a steady part")
+	assert.Greater(t, pitched, 400, "notes with a steady part")
 }
 
 // steadyNotes are the single notes of a score that nothing shakes or overlaps and
