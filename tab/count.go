@@ -185,7 +185,7 @@ func (c *counter) agree(r *row, counts []count) bool {
 // rowEnd is the byte after the last word of a line.
 func (c *counter) rowEnd(s *sheet) int {
 	used := trimmed(s.cells)
-	return used[len(used)-1].end
+	return used[len(used)-1].span().End
 }
 
 // pass moves on over a row without counts, whose notes last as written.

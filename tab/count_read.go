@@ -71,7 +71,7 @@ func (p *page) readCounts(s *sheet) (counts []count, ok bool) {
 func (p *page) aboutCountWord(word []cell) {
 	at := spanOf(word, 0, len(word))
 	if c, found := control(word); found {
-		p.add(diag.Error, diag.ControlCharacter, diag.Span{Start: c.at, End: c.end}, "Delete it.", sayControl(c.r))
+		p.add(diag.Error, diag.ControlCharacter, c.span(), "Delete it.", sayControl(c.r))
 		return
 	}
 	p.add(diag.Error, diag.UnknownCount, at, "Count with numbers, &, e, a, trip and let.", fmt.Sprintf("“%s” is no count.", shorten(p.text[at.Start:at.End])))

@@ -8,7 +8,7 @@ import (
 )
 
 // kind is what a thing on a line of tab is.
-type kind int
+type kind uint8
 
 const (
 	noteItem    kind = iota
@@ -31,7 +31,13 @@ const (
 
 // item is one thing on a line of tab, in the order written.
 type item struct {
-	kind     kind
+	kind    kind
+	glued   bool // nothing stands between it and the item before
+	grouped bool // in brackets that hold notes
+	braced  bool // a hold in braces
+	stretch bool // a hold glued to a brace
+	swung   bool // begins on a half that swing moves
+
 	from, to int // its cells
 	span     diag.Span
 	line     int // from 1
@@ -45,12 +51,6 @@ type item struct {
 	beats   beat.Time // time it takes; 0 for none
 	gap     beat.Time // silence before it; 0 for none
 	chords  []change  // that sound while it lasts
-
-	glued   bool // nothing stands between it and the item before
-	grouped bool // in brackets that hold notes
-	braced  bool // a hold in braces
-	stretch bool // a hold glued to a brace
-	swung   bool // begins on a half that swing moves
 }
 
 // sounding says the item is a note or a rest with time of its own.

@@ -16,8 +16,11 @@ import (
 // page it was typed as.
 type cell struct {
 	r       rune
-	at, end int
+	at, end int32
 }
+
+// span is where the character was typed.
+func (c cell) span() diag.Span { return diag.Span{Start: int(c.at), End: int(c.end)} }
 
 // badByte stands for a byte that is no UTF-8.
 const badByte rune = -1
@@ -39,9 +42,9 @@ func normalise(text string, line diag.Span) []cell {
 	for i := line.Start; i < line.End; {
 		r, size := decode(text[i:line.End])
 		if r = fold(r); r != noWidth {
-			cells = append(cells, cell{r, i, i + size})
+			cells = append(cells, cell{r, int32(i), int32(i + size)})
 		} else if n := len(cells); n > 0 {
-			cells[n-1].end = i + size
+			cells[n-1].end = int32(i + size)
 		}
 		i += size
 	}
@@ -127,7 +130,7 @@ func foldSign(r rune) rune {
 // spanOf is the stretch of the page that cells from and to, to excluded, were
 // typed as.
 func spanOf(cells []cell, from, to int) diag.Span {
-	return diag.Span{Start: cells[from].at, End: cells[to-1].end}
+	return diag.Span{Start: cells[from].span().Start, End: cells[to-1].span().End}
 }
 
 // words is the text of cells, normalised.

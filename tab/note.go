@@ -30,13 +30,13 @@ func (p *page) readNotes(r *row) {
 // readNote checks one written note; nil where it has no sensible sound.
 func (p *page) readNote(r *row, it *item) *Note {
 	w := it.written
-	holes, ok := p.readHoles(it, words(r.cells[w.digits[0]:w.digits[1]]))
+	holes, ok := p.readHoles(it, r.digits(it))
 	if !ok || !p.marksAgree(it, len(holes)) {
 		return nil
 	}
 	at := it.span
 	if w.parted {
-		at.End = r.cells[it.to-1].at
+		at.End = r.cells[it.to-1].span().Start
 	}
 	n := &Note{Span: at, Text: p.text[at.Start:at.End], Line: it.line, Breath: Blow, Holes: holes}
 	if w.sign == '-' || w.letter == 'D' || w.letter == '↓' {
@@ -44,6 +44,15 @@ func (p *page) readNote(r *row, it *item) *Note {
 	}
 	n.Bend, n.Over, n.Shake = w.bends, w.overs > 0, w.shakes > 0
 	return n
+}
+
+// digits are those of a written note, after its sign, letter or arrow.
+func (r *row) digits(it *item) string {
+	from := it.from
+	for !isDigit(r.cells[from].r) {
+		from++
+	}
+	return words(r.cells[from:skipDigits(r.cells, from)])
 }
 
 // readHoles cuts a run of digits into holes: 45 is 4 and 5, and 10 at the end

@@ -7,11 +7,10 @@ import "unicode"
 type written struct {
 	sign         rune // - or +; 0 for none
 	letter       rune // B D ↑ ↓; 0 for none
-	before       bool // the letter or the arrow stands before the number
-	digits       [2]int
 	bends        int
 	overs        int
 	shakes       int
+	before       bool // the letter or the arrow stands before the number
 	early        bool // a shake stands before the mark that it goes after
 	neutral      bool // a lone lower-case b after the number decided nothing
 	doubled      bool // a bend was written bb
@@ -47,10 +46,9 @@ func scanNote(cells []cell, i, end int, d dialect) (w written, next int, ok bool
 		w.letter, w.before = unicode.ToUpper(cells[i].r), true
 		i++
 	}
-	w.digits[0] = i
+	number := i
 	i = min(skipDigits(cells, i), end)
-	w.digits[1] = i
-	if w.digits[0] == i {
+	if number == i {
 		return w, i, false
 	}
 	for i < end {

@@ -152,7 +152,7 @@ func (p *page) aboutBytes() {
 	for _, s := range p.sheets {
 		for _, c := range s.cells {
 			if c.r == badByte {
-				p.add(diag.Error, diag.InvalidUTF8, diag.Span{Start: c.at, End: c.end}, "Save the page as UTF-8.", "A byte here is no character of UTF-8 text.")
+				p.add(diag.Error, diag.InvalidUTF8, c.span(), "Save the page as UTF-8.", "A byte here is no character of UTF-8 text.")
 				return
 			}
 		}
@@ -168,7 +168,7 @@ func (p *page) aboutJunk(r *row) {
 		}
 		r.doubt = true
 		if c, found := control(r.cells[it.from:it.to]); found {
-			p.add(diag.Error, diag.ControlCharacter, diag.Span{Start: c.at, End: c.end}, "Delete it.", sayControl(c.r))
+			p.add(diag.Error, diag.ControlCharacter, c.span(), "Delete it.", sayControl(c.r))
 			continue
 		}
 		word := p.text[it.span.Start:it.span.End]

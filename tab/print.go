@@ -114,7 +114,7 @@ func (p *printer) put(s string) {
 func (p *printer) head(typed, head string, r *row) {
 	numbering := 0
 	if head != "" && r.listed > 0 {
-		numbering = r.cells[r.listed-1].end - r.span.Start
+		numbering = r.cells[r.listed-1].span().End - r.span.Start
 		head = " " + head
 	}
 	p.WriteString(typed[:numbering] + head + typed[numbering:])

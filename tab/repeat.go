@@ -42,7 +42,11 @@ type arranger struct {
 
 // arrange builds the playing order of the page.
 func (p *page) arrange() {
-	a := &arranger{page: p}
+	items := 0
+	for _, r := range p.rows {
+		items += len(r.items)
+	}
+	a := &arranger{page: p, now: make([]step, 0, items)}
 	for _, r := range p.rows {
 		a.line(r)
 	}
