@@ -1,6 +1,10 @@
 package perform
 
-import "reedlark/tab/score"
+import (
+	"slices"
+
+	"reedlark/tab/score"
+)
 
 // How long the fall into a bent note lasts, seconds: 40 to 120 ms by its depth,
 // and done early in a short note. ref: common practice, no source.
@@ -15,14 +19,13 @@ const (
 // where the pitch was when the same hole was just sounding. One that was bent
 // by a grace before is let go.
 func (p *player) bendInto(s, before sound) {
-	if p.set.Bends == Direct || s.link != apart || s.Role == score.Slide {
+	moves := s.Voices[0].Technique == score.Bend || s.Onset == score.Tied
+	if p.set.Bends == Direct || s.link != apart || s.Role == score.Slide || !moves {
 		return
 	}
+	s.Voices = slices.Clone(s.Voices)
 	for i := range s.Voices {
 		v := &s.Voices[i]
-		if v.Technique != score.Bend && s.Onset != score.Tied {
-			continue
-		}
 		v.FromHz = v.ReedHz
 		depth := v.Semitones
 		if s.Onset == score.Tied || s.Onset == score.Tongued {

@@ -226,3 +226,20 @@ func TestSlidesToWhatIsSkipped(t *testing.T) {
 	p.blow(6, "1")
 	assert.Equal(t, []int{4, 6}, holes(p.sounds(t, Settings{Brackets: Skip}).Notes))
 }
+
+// What falls or rises is one sound alone: the same note stays where it is before
+// and after.
+func TestSlidesLeaveOtherNotesAlone(t *testing.T) {
+	p := newPage()
+	p.draw(1, "1", bent(1))
+	risen := p.draw(1, "1", bent(1))
+	arrow := p.write(">")
+	risen.SlideIn, risen.SlideOff = &arrow, &arrow
+	p.draw(1, "1", bent(1))
+	notes := p.sounds(t, Settings{Bends: Direct}).Notes
+	require.Len(t, notes, 5)
+	for _, i := range []int{0, 2, 4} {
+		assert.InDelta(t, hz(61), notes[i].Voices[0].Hz, .01, "draw 1 is D4; note %d", i)
+		assert.InDelta(t, hz(61), notes[i].Voices[0].FromHz, .01, "note %d", i)
+	}
+}

@@ -2,6 +2,7 @@ package perform
 
 import (
 	"math"
+	"slices"
 
 	"reedlark/tab/harp"
 	"reedlark/tab/score"
@@ -62,7 +63,7 @@ func (p *player) rip(out *sounds, to *step) link {
 	top := lowest(to)
 	if top == 1 {
 		s := p.slideSound(out, to, arrow, glideTime)
-		s.Voices = p.voices(to.note)
+		s.Voices = slices.Clone(p.voices(to.note))
 		for i := range s.Voices {
 			s.Voices[i].FromHz = float64(s.Voices[i].Hz * wholeToneDown)
 		}
@@ -81,7 +82,7 @@ const wholeToneDown = 0.8908987181403393
 func (p *player) fall(out *sounds, from *step) {
 	s := p.slideSound(out, from, *from.note.SlideOff, fallTime)
 	s.link, s.Fades = tied, true
-	s.Voices = p.voices(from.note)
+	s.Voices = slices.Clone(p.voices(from.note))
 	for i := range s.Voices {
 		p.drop(&s.Voices[i])
 	}

@@ -1,7 +1,7 @@
 package perform
 
 import (
-	"slices"
+	"math/bits"
 
 	"reedlark/tab"
 	"reedlark/tab/beat"
@@ -38,20 +38,47 @@ func (p *player) gain(s *step) float64 {
 	return 0
 }
 
-// voices are the reeds of a note, from the lowest hole up.
-func (p *player) voices(n *tab.Note) []score.Voice {
-	technique := harp.Plain
+// embouchure is what notes written alike have in common.
+type embouchure struct {
+	holes     uint16 // a bit for each
+	breath    harp.Breath
+	technique harp.Technique
+	bend      int
+}
+
+func embouchureOf(n *tab.Note) embouchure {
+	m := embouchure{breath: harp.Breath(n.Breath), technique: harp.Plain, bend: n.Bend}
 	switch {
 	case n.Over:
-		technique = harp.Over
+		m.technique = harp.Over
 	case n.Bend > 0:
-		technique = harp.Bend
+		m.technique = harp.Bend
 	}
-	voices := make([]score.Voice, len(n.Holes))
-	for i, hole := range n.Holes {
-		voices[i] = p.voice(hole, harp.Breath(n.Breath), technique, n.Bend)
+	for _, hole := range n.Holes {
+		m.holes |= 1 << hole
 	}
-	slices.SortFunc(voices, func(a, b score.Voice) int { return a.Hole - b.Hole })
+	return m
+}
+
+// voices are the reeds of a note, from the lowest hole up. Notes written alike
+// share them: they are not to be changed.
+func (p *player) voices(n *tab.Note) []score.Voice {
+	m := embouchureOf(n)
+	voices, known := p.known[m]
+	if !known {
+		voices = p.sounded(m)
+		p.known[m] = voices
+	}
+	return voices
+}
+
+// sounded are the reeds of an embouchure.
+func (p *player) sounded(m embouchure) []score.Voice {
+	voices := make([]score.Voice, 0, bits.OnesCount16(m.holes))
+	for rest := m.holes; rest != 0; rest &= rest - 1 {
+		hole := bits.TrailingZeros16(rest)
+		voices = append(voices, p.voice(hole, m.breath, m.technique, m.bend))
+	}
 	return voices
 }
 

@@ -80,9 +80,9 @@ type Note struct {
 	Start     float64   // seconds
 	Seconds   float64   // from Start to where the next note may begin
 	Role      Role
-	Voices    []Voice
-	Shake     bool // vibrato on one voice, alternation on two
-	Fades     bool // it dies away to nothing over its length (a fall)
+	Voices    []Voice // not to be changed: notes may share them
+	Shake     bool    // vibrato on one voice, alternation on two
+	Fades     bool    // it dies away to nothing over its length (a fall)
 
 	Onset Onset
 	// Gap is how long before its end the note falls silent, seconds: the
