@@ -128,7 +128,7 @@ func (b *barring) take(it *item) {
 	if it.kind == junkItem || it.kind == noteItem && it.note == nil {
 		n.skip = true
 	}
-	beats := it.gap.Plus(it.beats)
+	beats := it.gap().Plus(it.beats)
 	if beats.Sign() == 0 {
 		return
 	}

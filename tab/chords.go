@@ -112,7 +112,10 @@ func anyBetween(rows []*row, from, to int) bool {
 // changes notes which chords begin in an item that is played now, and, at its
 // start, which one sounds there.
 func (o *player) changes(it *item) {
-	for _, c := range it.chords {
+	if it.extra == nil {
+		return
+	}
+	for _, c := range it.extra.chords {
 		if n := len(o.Chords); n > 0 && o.Chords[n-1].Chord.Same(c.chord) {
 			continue
 		}

@@ -164,9 +164,9 @@ func (c *cutter) cut(at beat.Time) {
 // time is how long an item takes, with the silence before it.
 func (it *item) time() beat.Time {
 	if it.role == Grace {
-		return it.gap
+		return it.gap()
 	}
-	return it.gap.Plus(it.beats)
+	return it.gap().Plus(it.beats)
 }
 
 // choose cuts rows into bars, and counts short ones as players do: a pick-up
@@ -215,7 +215,7 @@ func hang(rows []*row, all []change) {
 			it := &r.items[i]
 			end := at.Plus(it.time())
 			if at.Less(end) {
-				it.chords = during(all, at, end)
+				it.own().chords = during(all, at, end)
 			}
 			at = end
 		}

@@ -76,7 +76,7 @@ func (r *row) waits(gap ticks) {
 	}
 	for i := range r.items {
 		if k := r.items[i].kind; k == noteItem || k == restItem {
-			r.items[i].gap = gap.beats()
+			r.items[i].own().gap = gap.beats()
 			return
 		}
 	}

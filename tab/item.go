@@ -32,6 +32,7 @@ const (
 // item is one thing on a line of tab, in the order written.
 type item struct {
 	kind    kind
+	role    Role
 	glued   bool // nothing stands between it and the item before
 	grouped bool // in brackets that hold notes
 	braced  bool // a hold in braces
@@ -41,16 +42,36 @@ type item struct {
 	from, to int // its cells
 	span     diag.Span
 	line     int // from 1
-	word     int // which word of the line it belongs to
 	n        int // beats of a hold, strokes of a bar, times of x2 or :|
 	match    int // index of the other bracket or brace, -1 for none
 
-	written written // of a note
-	note    *Note   // nil where the number is no hole
-	role    Role
+	word    int32     // which word of the line it belongs to
+	written written   // of a note
+	note    *Note     // nil where the number is no hole
 	beats   beat.Time // time it takes; 0 for none
-	gap     beat.Time // silence before it; 0 for none
-	chords  []change  // that sound while it lasts
+	extra   *extra    // nil for most
+}
+
+// extra is what only items of a page with counts or chords have.
+type extra struct {
+	gap    beat.Time // silence before it; 0 for none
+	chords []change  // that sound while it lasts
+}
+
+// gap is the silence before the item.
+func (it *item) gap() beat.Time {
+	if it.extra == nil {
+		return beat.Time{}
+	}
+	return it.extra.gap
+}
+
+// own is what the item has of its own besides.
+func (it *item) own() *extra {
+	if it.extra == nil {
+		it.extra = &extra{}
+	}
+	return it.extra
 }
 
 // sounding says the item is a note or a rest with time of its own.

@@ -16,6 +16,7 @@ func (p *page) readLines() {
 	}
 	listed := 0
 	var room []item
+	p.sheets = make([]*sheet, 0, len(spans))
 	for i, span := range spans {
 		s := &sheet{number: i + 1, span: span, cells: normalise(p.text, span)}
 		p.sheets = append(p.sheets, s)

@@ -38,11 +38,11 @@ func (p *page) readNote(r *row, it *item) *Note {
 	if w.parted {
 		at.End = r.cells[it.to-1].span().Start
 	}
-	n := &Note{Span: at, Text: p.text[at.Start:at.End], Line: it.line, Breath: Blow, Holes: holes}
+	n := &Note{Span: at, Text: p.text[at.Start:at.End], Breath: Blow, Holes: holes}
 	if w.sign == '-' || w.letter == 'D' || w.letter == '↓' {
 		n.Breath = Draw
 	}
-	n.Bend, n.Over, n.Shake = w.bends, w.overs > 0, w.shakes > 0
+	n.Bend, n.Over, n.Shake = int(w.bends), w.overs > 0, w.shakes > 0
 	return n
 }
 
@@ -131,7 +131,7 @@ func (w written) spaced(holes []int) string {
 // around puts the sign, the letter or the arrow of w and its marks round
 // another number.
 func (w written) around(number string) string {
-	marks := strings.Repeat("/", min(w.bends, mostBend)) + strings.Repeat("*", min(w.overs, 1)) + strings.Repeat("~", min(w.shakes, 1))
+	marks := strings.Repeat("/", int(min(w.bends, mostBend))) + strings.Repeat("*", int(min(w.overs, 1))) + strings.Repeat("~", int(min(w.shakes, 1)))
 	switch {
 	case w.sign != 0:
 		return string(w.sign) + number + marks

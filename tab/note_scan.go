@@ -7,9 +7,9 @@ import "unicode"
 type written struct {
 	sign         rune // - or +; 0 for none
 	letter       rune // B D ↑ ↓; 0 for none
-	bends        int
-	overs        int
-	shakes       int
+	bends        int32
+	overs        int32
+	shakes       int32
 	before       bool // the letter or the arrow stands before the number
 	early        bool // a shake stands before the mark that it goes after
 	neutral      bool // a lone lower-case b after the number decided nothing
@@ -115,7 +115,7 @@ func (w *written) lowerB(rest []cell, d dialect) int {
 	case n > 1:
 		w.doubled = true
 	}
-	w.bends += n
+	w.bends += int32(n)
 	return n
 }
 

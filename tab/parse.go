@@ -48,6 +48,7 @@ func (p *page) add(sev diag.Severity, code diag.Code, at diag.Span, hint, messag
 // readRows reads every line that plays.
 func (p *page) readRows() {
 	var above *row
+	p.Lines = make([]Line, 0, len(p.sheets))
 	for _, s := range p.sheets {
 		switch s.kind {
 		case TabLine:

@@ -8,7 +8,7 @@ type scanner struct {
 	line    int
 	dialect dialect
 	items   []item
-	word    int
+	word    int32
 	pairs   map[int]int  // bracket to bracket, by cell
 	group   int          // item of the outermost open bracket, -1 for none
 	said    map[int]bool // brackets that held words when the line was read before; nil the first time

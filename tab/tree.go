@@ -40,14 +40,17 @@ const (
 )
 
 // Role is the part an event has in the music.
-type Role string
+type Role uint8
 
 // The roles of what is written. Filler has its own beats; grace has none.
 const (
-	Melody Role = "melody"
-	Filler Role = "filler"
-	Grace  Role = "grace"
+	Melody Role = iota
+	Filler
+	Grace
 )
+
+// String is the role in a word, such as "melody".
+func (r Role) String() string { return [...]string{"melody", "filler", "grace"}[r] }
 
 // Line is one line of the page.
 type Line struct {
@@ -61,7 +64,6 @@ type Line struct {
 type Note struct {
 	Span   diag.Span // from its first sign to its last mark
 	Text   string    // as typed
-	Line   int       // from 1
 	Breath Breath
 	Holes  []int // 1 to 10, distinct, in the order written
 	Bend   int   // semitones down, 0 to 12
@@ -122,9 +124,9 @@ type Event struct {
 	Note  *Note     // nil for a rest
 	Span  diag.Span // of the note or the rest
 	Line  int       // from 1
-	Role  Role
 	Start beat.Time // beats from the start of the piece
 	Beats beat.Time // 0 for a grace note
+	Role  Role
 	// Swung says the event starts on the half of a beat that swing moves.
 	Swung bool
 	// NewPhrase says a breath, a rest, a repeat sign or the start of a line

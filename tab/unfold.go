@@ -42,6 +42,7 @@ func (p *page) play() *Piece {
 	}
 	out := &player{Piece: silence(), held: -1, newPhrase: true, most: p.limits.Notes}
 	out.Events = make([]Event, 0, length.notes+length.rests) // and some more for silences
+	out.Marks = make([]Mark, 0, 2*len(p.rows))               // and some more for repeats
 	for _, s := range p.steps {
 		out.step(s)
 	}
@@ -99,8 +100,8 @@ func (o *player) item(it *item) {
 	case noteItem, restItem:
 		o.enter(it)
 		o.changes(it)
-		if it.gap.Sign() > 0 {
-			o.event(Event{Span: diag.Span{Start: it.span.Start, End: it.span.Start}, Line: it.line, Role: Melody}, it.gap)
+		if gap := it.gap(); gap.Sign() > 0 {
+			o.event(Event{Span: diag.Span{Start: it.span.Start, End: it.span.Start}, Line: it.line, Role: Melody}, gap)
 		}
 		o.sound(it)
 	}

@@ -50,7 +50,7 @@ func role(r tab.Role) as { return func(e *tab.Event) { e.Role = r } }
 // note adds a note of so many beats, a rational number as text.
 func (p *page) note(word string, breath tab.Breath, holes []int, beats string, how ...as) *tab.Note {
 	at := p.write(word)
-	n := &tab.Note{Span: at, Text: word, Line: 1, Breath: breath, Holes: holes}
+	n := &tab.Note{Span: at, Text: word, Breath: breath, Holes: holes}
 	p.event(tab.Event{Note: n, Span: at}, beats, how...)
 	return n
 }

@@ -32,7 +32,7 @@ func (p *player) between(out *sounds, from, to *step) link {
 		by = -1
 	}
 	for hole := a + by; a != z && hole != z; hole += by {
-		p.pass(out, from, hole, *from.slide)
+		p.pass(out, from, hole, from.slide)
 	}
 	return passed
 }
@@ -40,7 +40,7 @@ func (p *player) between(out *sounds, from, to *step) link {
 // glide adds a move of pitch of the holes that both notes have. Where the notes are
 // one sound throughout, so is the glide.
 func (p *player) glide(out *sounds, from, to *step) link {
-	s := p.slideSound(out, from, *from.slide, glideTime)
+	s := p.slideSound(out, from, from.slide, glideTime)
 	old, next := p.voices(from.note), p.voices(to.note)
 	for _, v := range next {
 		if u := sameHole(old, v); u != nil {
@@ -59,7 +59,7 @@ func (p *player) glide(out *sounds, from, to *step) link {
 // rip adds a slide from nowhere in particular: up through the holes below, or
 // where there is none a rise of pitch.
 func (p *player) rip(out *sounds, to *step) link {
-	arrow := *to.note.SlideIn
+	arrow := to.note.SlideIn
 	top := lowest(to)
 	if top == 1 {
 		s := p.slideSound(out, to, arrow, glideTime)
@@ -80,7 +80,7 @@ const wholeToneDown = 0.8908987181403393
 
 // fall adds the pitch dropping off a note by a whole tone while it dies away.
 func (p *player) fall(out *sounds, from *step) {
-	s := p.slideSound(out, from, *from.note.SlideOff, fallTime)
+	s := p.slideSound(out, from, from.note.SlideOff, fallTime)
 	s.link, s.Fades = tied, true
 	s.Voices = slices.Clone(p.voices(from.note))
 	for i := range s.Voices {
@@ -97,7 +97,7 @@ func (p *player) drop(v *score.Voice) {
 }
 
 // pass adds one hole passed in a slide, on the breath of a step.
-func (p *player) pass(out *sounds, s *step, hole int, arrow span) {
+func (p *player) pass(out *sounds, s *step, hole int, arrow *span) {
 	passing := p.slideSound(out, s, arrow, holeTime)
 	passing.link = passed
 	passing.Voices = []score.Voice{p.voice(hole, harp.Breath(s.note.Breath), harp.Plain, 0)}
@@ -105,8 +105,8 @@ func (p *player) pass(out *sounds, s *step, hole int, arrow span) {
 
 // slideSound adds a sound of role slide at the arrow's place, as loud as the note
 // it belongs to.
-func (p *player) slideSound(all *sounds, s *step, arrow span, wish float64) sound {
-	out := all.add(p.marker.note(arrow, s.note.Line), manner{at: arrow, wish: wish})
+func (p *player) slideSound(all *sounds, s *step, arrow *span, wish float64) sound {
+	out := all.add(p.marker.note(*arrow, s.line), manner{at: arrow, wish: wish})
 	out.Role = score.Slide
 	out.StartBeat = s.start
 	out.Gain = p.gain(s)

@@ -10,7 +10,7 @@ type sounds struct {
 
 // manner is what the player alone has to know of a note.
 type manner struct {
-	at    span
+	at    *span   // in the page
 	wish  float64 // seconds it likes to last; 0 for a note with beats
 	fresh bool    // a breath is taken before it
 	link  link

@@ -51,7 +51,7 @@ func sameBreath(a, b sound) bool {
 // checkRun notes a run from one sound to another that outlasts a breath.
 func (p *player) checkRun(told map[doubt]bool, from, to sound) {
 	seconds := to.end() - from.Start
-	d := doubt{diag.LongBreath, from.at}
+	d := doubt{diag.LongBreath, *from.at}
 	if seconds <= longestBreath || told[d] {
 		return
 	}
@@ -67,7 +67,7 @@ var airs = map[score.Breath]string{score.Blow: "blowing", score.Draw: "drawing"}
 // the holes between, so it is none; after a rest there is the time of the rest.
 func (p *player) checkLeap(told map[doubt]bool, from, to sound) {
 	holes := apartBy(from.Voices, to.Voices)
-	d := doubt{diag.WideLeap, to.at}
+	d := doubt{diag.WideLeap, *to.at}
 	again := to.StartBeat.Less(from.StartBeat) // another round
 	if holes <= freeHoles || to.link != apart || to.Role == score.Slide || told[d] || again {
 		return

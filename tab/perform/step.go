@@ -13,6 +13,7 @@ import (
 // are the time between.
 type step struct {
 	note  *tab.Note
+	line  int // from 1
 	role  score.Role
 	start beat.Time // beats, as written
 	beats beat.Time // what is left of them where the part ends
@@ -73,7 +74,7 @@ func (p *player) round(c *clock, round int, yield func(step) bool) bool {
 			continue
 		}
 		s := step{
-			note: e.Note, role: score.Role(e.Role), start: e.Start, beats: p.cut(e), fresh: fresh,
+			note: e.Note, line: e.Line, role: score.Role(e.Role.String()), start: e.Start, beats: p.cut(e), fresh: fresh,
 			slide: p.slideFrom(events[i:]), accent: p.grid.accent(e),
 		}
 		s.at, s.end = c.at(shift, s.start), c.at(shift, s.start.Plus(s.beats))
