@@ -25,7 +25,7 @@ type Ledger struct {
 	rate  int
 	power []float32 // at entry i, as weighted by a meter, summed over channels
 	peak  []float32 // a bound between entries i and i+1
-	bins  []float64 // room for the power of every whole 100 ms
+	bins  int       // whole 100 ms in the sound
 	dry   dry
 }
 
@@ -36,7 +36,7 @@ func New(frames int64, rate int, around *Acoustics) *Ledger {
 		rate:  rate,
 		power: make([]float32, n),
 		peak:  make([]float32, n),
-		bins:  make([]float64, frames/int64(rate/10)),
+		bins:  int(frames / int64(rate/10)),
 		dry:   newDry(around, Finer*n),
 	}
 }

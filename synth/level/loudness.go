@@ -2,6 +2,7 @@ package level
 
 import (
 	"iter"
+	"slices"
 
 	"reedlark/synth/dsp"
 )
@@ -20,14 +21,18 @@ const (
 // over time; of the loudest 400 ms for sounds under three seconds; -200 for
 // silence.
 func (l *Ledger) Loudness(gain func(i int) float64) float64 {
-	for b := range l.bins {
-		l.bins[b] = l.bin(b, gain)
+	bins := func(yield func(float64) bool) {
+		for b := range l.bins {
+			if !yield(l.bin(b, gain)) {
+				return
+			}
+		}
 	}
-	if len(l.bins) >= shortBins {
-		return gated(l.bins)
+	if l.bins >= shortBins {
+		return gated(bins)
 	}
 	high := 0.0
-	for b := range blocks(l.bins) {
+	for b := range blocks(bins) {
 		high = max(high, b)
 	}
 	return loudness(high)
@@ -35,25 +40,35 @@ func (l *Ledger) Loudness(gain func(i int) float64) float64 {
 
 // Integrated is the loudness in LUFS of a sound of which the weighted power,
 // summed over channels, of every 100 ms is given; -200 for silence.
-func Integrated(bins []float64) float64 { return gated(bins) }
+func Integrated(bins []float64) float64 { return gated(slices.Values(bins)) }
 
 // blocks are the powers of the 400 ms blocks, one beginning at every 100 ms; where
 // the sound is shorter than one, it goes on in silence.
-func blocks(bins []float64) iter.Seq[float64] {
+func blocks(bins iter.Seq[float64]) iter.Seq[float64] {
 	return func(yield func(float64) bool) {
-		for b := range max(len(bins)-blockBins, 0) + 1 {
-			sum := 0.0
-			for _, p := range bins[b:min(b+blockBins, len(bins))] {
-				sum += float64(p / blockBins)
-			}
-			if !yield(sum) {
+		var last [blockBins]float64
+		n := 0
+		for b := range bins {
+			copy(last[:], last[1:])
+			last[blockBins-1] = b / blockBins
+			if n++; n >= blockBins && !yield(sum(last)) {
 				return
 			}
+		}
+		if n < blockBins {
+			yield(sum(last))
 		}
 	}
 }
 
-func gated(bins []float64) float64 {
+func sum(x [blockBins]float64) (total float64) {
+	for _, v := range x {
+		total += v
+	}
+	return total
+}
+
+func gated(bins iter.Seq[float64]) float64 {
 	first := meanAbove(bins, power(absoluteGate))
 	if first == 0 {
 		return loudness(0)
@@ -63,7 +78,7 @@ func gated(bins []float64) float64 {
 }
 
 // meanAbove is the mean power of the blocks over a gate, 0 for none.
-func meanAbove(bins []float64, gate float64) float64 {
+func meanAbove(bins iter.Seq[float64], gate float64) float64 {
 	sum, n := 0.0, 0
 	for b := range blocks(bins) {
 		if b > gate {
