@@ -70,10 +70,15 @@ func (s *sheet) classify(room []item) []item {
 	return room
 }
 
-// scan reads the items from a cell on, before the convention is known.
+// scan reads the items from a cell on, before the convention is known. A line that
+// fills the room keeps it.
 func (s *sheet) scan(room []item, from int) []item {
+	room = slices.Grow(room[:0], len(s.cells)/2+1)
 	room = scan(room, nil, s.cells, from, s.number, dialect{convention: Auto})
-	s.items = slices.Clone(room)
+	s.items = tight(room)
+	if filled(room) {
+		return nil
+	}
 	return room
 }
 

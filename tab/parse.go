@@ -96,11 +96,14 @@ func (p *page) readRow(s *sheet) *row {
 
 // tight is items that stay, without room for many more.
 func tight(items []item) []item {
-	if cap(items) > len(items)*5/4 {
-		return slices.Clone(items)
+	if filled(items) {
+		return items
 	}
-	return items
+	return slices.Clone(items)
 }
+
+// filled says that there is not room for many more.
+func filled(items []item) bool { return cap(items) <= len(items)*5/4 }
 
 // nameAtHead lets words in square brackets be a section name only where they
 // head the row; elsewhere they are a remark.
