@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"reedlark/synth/reed"
 	"reedlark/tab/score"
 )
 
@@ -52,11 +53,16 @@ func tune(notes ...score.Note) *score.Score {
 	return sc
 }
 
-// blows are the breaths of a sound, by their first frames.
-func blows(s *Sound) (out []*blow) {
-	for _, src := range s.plan.sources {
-		if b, ok := src.(*blow); ok {
-			out = append(out, b)
+// blows are the tones of a sound, those that begin together as one.
+func blows(s *Sound) (out [][]*reed.Tone) {
+	for _, part := range s.plan.parts {
+		tone, ok := part.(*reed.Tone)
+		switch last := len(out) - 1; {
+		case !ok:
+		case last >= 0 && out[last][0].First == tone.First:
+			out[last] = append(out[last], tone)
+		default:
+			out = append(out, []*reed.Tone{tone})
 		}
 	}
 	return out

@@ -55,7 +55,8 @@ func (s *Sound) with(gain level.Gain, depth int) *Sound {
 	return &out
 }
 
-// fit gives the sound its gain.
+// fit gives the sound its gain. The plan is counted by then, and lets go of what only
+// the ledger asks for, since a service keeps many sounds.
 func (s *Sound) fit(l *level.Ledger) (*Sound, error) {
 	if err := s.listen(l); err != nil {
 		return nil, err
@@ -63,5 +64,11 @@ func (s *Sound) fit(l *level.Ledger) (*Sound, error) {
 	gain, fit := l.Fit(s.set.Loudness)
 	out := s.with(gain, s.set.Depth)
 	out.report = report(gain, fit)
+	out.plan.sources = nil
+	for _, side := range out.sides {
+		if side != nil {
+			side.plan.sources = nil
+		}
+	}
 	return out, nil
 }

@@ -34,7 +34,7 @@ func TestAttack(t *testing.T) {
 			x := channels(frames(t, s, 0, s.Frames()), dry)[0]
 			env := envelope(x, midi)
 			steady := env.Steady(0.7, 0.9)
-			first := float64(blows(s)[0].tones[0].First) / 48000
+			first := float64(blows(s)[0][0].First) / 48000
 			assert.Less(t, env.Rise(0.2, steady/10)-first, 0.005, "a tenth")
 			low, high := attackRange(midi)
 			attack := env.Attack(0.2, steady)
@@ -135,7 +135,7 @@ func TestScoop(t *testing.T) {
 		n.Onset = c.onset
 		s, err := prepare(tune(n), dry, quiet)
 		require.NoError(t, err)
-		tone := blows(s)[0].tones[0]
+		tone := blows(s)[0][0]
 		first := tone.Scoop.At(0)
 		assert.Truef(t, -first >= c.low && -first <= c.high, "%v after %v: %.1f cents", c.midi, c.onset, first)
 		x := measure.Cut(channels(frames(t, s, 0, s.Frames()), dry)[0], 48000, 0.29, 0.5)

@@ -105,7 +105,7 @@ func TestHandOverTravels(t *testing.T) {
 		low := measure.Envelope(measure.Band(x, 48000, 250, 272), 48000, 0.002, 0.0005)
 		s, err := prepare(tune(a, b), dry, quiet)
 		require.NoError(t, err)
-		next := blows(s)[1].tones[0].Envelope
+		next := blows(s)[1][0].Envelope
 		took := next.HandOver
 		assert.Truef(t, took >= 0.008 && took <= 0.015 && took > before || took == 0.015, "%v in %v s", midi, took)
 		assert.Less(t, low.At(0.86), 0.1*low.At(0.6), "the old note is gone")

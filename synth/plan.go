@@ -16,7 +16,7 @@ type plan struct {
 	parts   []reed.Part
 	starts  []int32 // numbers of parts, by their first frames
 	timbres []reed.Timbre
-	sources []source // by their first frames
+	sources []source // by their first frames; nil once they are counted
 }
 
 // source is what the ledger counts at a time: a tick, a note of the band, or a
