@@ -6,19 +6,23 @@ import (
 	"reedlark/synth/dsp"
 	"reedlark/synth/level"
 	"reedlark/synth/reed"
+	"reedlark/synth/room"
 )
 
 // accountant writes the parts into the ledger.
 type accountant struct {
 	*level.Ledger
-	around  *level.Acoustics
-	timbres []reed.Timbre
-	tables  *reed.Cache
-	rate    int
-	echoes  []level.Echo  // by number of timbre, as they are asked for
-	spectra [][]reed.Line // so too
-	noise   level.Echo
-	resound resounds
+	room     room.Room
+	channels float64
+	around   *level.Acoustics
+	timbres  []reed.Timbre
+	tables   *reed.Cache
+	rate     int
+	echoes   []level.Echo  // by number of timbre, as they are asked for
+	spectra  [][]reed.Line // so too
+	onsets   map[beginning]level.Onset
+	noise    level.Echo
+	resound  resounds
 
 	// Room to reckon in, used again for every part: the amplitudes of the
 	// voices of a breath and of its noise; the gains of the two waves of a part, and
@@ -54,7 +58,11 @@ func (a *accountant) addVoice(out []float64, t *reed.Tone, first int) []float64 
 		if i+1 < len(t.Legs) {
 			to = min(max(a.Entry(t.Legs[i+1].At)-first, from), to)
 		}
-		a.addLeg(leg.B, t, first+from, out[from:to])
+		var onset level.Onset
+		if i == 0 {
+			onset = a.onset(leg.B, t.Scoop)
+		}
+		a.addLeg(leg.B, t, onset, first+from, out[from:to])
 		from = to
 	}
 	return out
@@ -62,15 +70,15 @@ func (a *accountant) addVoice(out []float64, t *reed.Tone, first int) []float64 
 
 // addLeg counts a voice while it has one timbre, its amplitudes given from an entry
 // on. What a room does to it depends on its pitch, and so changes when it sways.
-func (a *accountant) addLeg(number int32, t *reed.Tone, entry int, amps []float64) {
+func (a *accountant) addLeg(number int32, t *reed.Tone, onset level.Onset, entry int, amps []float64) {
 	straight := len(amps)
 	if t.Motion.Kind == reed.Vibrato {
 		from, depth := t.Motion.Sways()
 		straight = min(max(a.Entry(t.First+int64(from*t.Rate))-entry, 0), straight)
 		echo := a.around.Swaying(a.lines(number), depth, t.Motion.Hz)
-		a.AddTone(a.around, echo, entry+straight, amps[straight:])
+		a.AddTone(a.around, echo, nil, entry+straight, amps[straight:])
 	}
-	a.AddTone(a.around, a.echo(number), entry, amps[:straight])
+	a.AddTone(a.around, a.echo(number), onset, entry, amps[:straight])
 }
 
 // peaksOf are the highest true peaks of the waves a voice goes through.
@@ -90,6 +98,23 @@ func (a *accountant) echo(number int32) level.Echo {
 		a.echoes[number] = a.around.Echo(a.lines(number))
 	}
 	return a.echoes[number]
+}
+
+// beginning is a timbre that a scoop leads to.
+type beginning struct {
+	number int32
+	scoop  reed.Scoop
+}
+
+// onset is that of a timbre after a scoop, reckoned once.
+func (a *accountant) onset(number int32, scoop reed.Scoop) level.Onset {
+	key := beginning{number, scoop}
+	out, ok := a.onsets[key]
+	if !ok {
+		out = a.around.Onset(a.lines(number), 1-dsp.Exp2(-scoop.Cents/1200), scoop.Tau)
+		a.onsets[key] = out
+	}
+	return out
 }
 
 // lines are those of a timbre, reckoned once.
@@ -117,7 +142,7 @@ func (a *accountant) addBreath(b *reed.Breath, first int) {
 		return hissWeight * own, 0, until
 	}
 	a.hiss = a.add(a.hiss, b.First, b.End, weighted, &reed.Facts{OwnPeak: hissPeak / hissWeight})
-	a.AddTone(a.around, a.noise, first, a.hiss)
+	a.AddTone(a.around, a.noise, nil, first, a.hiss)
 }
 
 // nearby is the distance under which two lines are heard as one that swells,
@@ -150,7 +175,7 @@ func (t *tick) count(a *accountant) {
 	for i := range amps {
 		amps[i] = math.Sqrt(weight) * t.rms(a.Frame(first+i), a.Frame(first+i+1))
 	}
-	a.AddTone(a.around, a.noise, first, amps)
+	a.AddTone(a.around, a.noise, nil, first, amps)
 	peaks := make([]float64, a.PeakEntry(to)-a.PeakEntry(from)+1)
 	for i := range peaks {
 		peaks[i] = t.gain

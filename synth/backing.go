@@ -51,7 +51,7 @@ func (n playing) count(a *accountant) {
 	}
 	facts := reed.Facts{OwnPeak: n.Table.OwnPeak, DarkPeak: n.Table.EdgePeak, Weighted: n.Table.Weighted}
 	a.hiss = a.add(a.hiss, n.First, n.End, n.Strength, &facts)
-	a.AddTone(a.around, a.resound[n.Table], a.Entry(n.First), a.hiss)
+	a.AddTone(a.around, a.resound[n.Table], nil, a.Entry(n.First), a.hiss)
 }
 
 // resounds are the echoes of the tables of the band.

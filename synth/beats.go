@@ -27,21 +27,27 @@ type pitched interface {
 }
 
 // addMeetings counts what the backing's lines add to, or take from, those of
-// the reeds and of each other. Voices of one breath are counted with it.
+// the reeds and of each other, and what the reflections of a reed make with the
+// notes after it. Voices of one breath are counted with it.
 func (a *accountant) addMeetings(p *plan) {
-	if !slices.ContainsFunc(p.parts, isNote) {
+	echoes := !a.room.Dry() && max(a.room.Taps[1].Mid, -a.room.Taps[1].Mid) > slight
+	if !echoes && !slices.ContainsFunc(p.parts, isNote) {
 		return
 	}
+	reach := int64(a.room.Reach())
 	var active []steadyPart
 	for _, i := range p.starts {
 		next, ok := a.steady(p.parts[i])
 		if !ok {
 			continue
 		}
-		active = slices.DeleteFunc(active, func(s steadyPart) bool { return s.to <= next.from })
+		active = slices.DeleteFunc(active, func(s steadyPart) bool { return s.to+reach <= next.from })
 		for _, s := range active {
-			if s.backing || next.backing {
+			switch {
+			case s.backing || next.backing:
 				a.meet(s, next)
+			case echoes && s.from < next.from:
+				a.trail(s, next)
 			}
 		}
 		active = append(active, next)
@@ -106,6 +112,9 @@ func (s *steadyPart) meetings(other steadyPart) (out []meeting) {
 // meet counts the lines of two parts where they sound together.
 func (a *accountant) meet(x, y steadyPart) {
 	from, to := max(x.from, y.from), min(x.to, y.to)
+	if from >= to {
+		return
+	}
 	middle := from + (to-from)/2 // past attack, scoop and glide
 	for _, m := range x.meetings(y) {
 		lie := x.at(m.i, middle) - y.at(m.k, middle)
@@ -114,6 +123,44 @@ func (a *accountant) meet(x, y steadyPart) {
 			f := a.Frame(e)
 			beat := dsp.Cos(float64(m.apart*float64(f-middle)/float64(a.rate)) + lie)
 			a.AddPower(e, float64(power*x.level(f)*y.level(f)*beat))
+		}
+	}
+}
+
+// slight is how loud the first reflection is at most of a room in which those of one
+// note do not matter to the next; faint the power of two lines, re both tones, under
+// which they do not.
+const (
+	slight = 0.05
+	faint  = 0.02
+)
+
+// trail counts what the reflections of a part make with the lines of one that begins
+// after it, most often when it is over.
+func (a *accountant) trail(x, y steadyPart) {
+	all := slices.DeleteFunc(x.meetings(y), func(m meeting) bool { return m.power < faint })
+	if len(all) == 0 {
+		return
+	}
+	lies := make([]float64, len(all))
+	for i, m := range all {
+		lies[i] = x.at(m.i, x.to) - y.turns(m.k)
+	}
+	phase, from, end := uint32(0), y.from, min(y.to, x.to+int64(a.room.Reach()))
+	for e := a.Entry(y.from) + 1; a.Frame(e) < end; e++ {
+		f := a.Frame(e)
+		phase, from = y.part.Advance(phase, from, f), f
+		power := a.channels * y.level(f)
+		for _, tap := range a.room.Taps {
+			at := f - int64(tap.Delay)
+			if at < x.from || at >= x.to {
+				continue
+			}
+			amp, since := power*float64(tap.Mid)*x.level(at), float64(at-x.to)/float64(a.rate)
+			for i, m := range all {
+				turns := float64(m.hz*since) + lies[i] - float64(uint32(m.k)*phase)/dsp.Turn
+				a.AddPower(e, float64(amp*m.power*dsp.Cos(turns)))
+			}
 		}
 	}
 }

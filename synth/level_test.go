@@ -90,6 +90,24 @@ func TestLoudInARoom(t *testing.T) {
 	}
 }
 
+// TestQuickInARoom: the reflections of a note meet the next one of the same pitch, always
+// at the same phase, and those of a short note the note itself while it comes up to its
+// pitch.
+func TestQuickInARoom(t *testing.T) {
+	set := Settings{Rate: 48000, Depth: 24, Channels: 1, Room: 1, Loudness: -25}
+	for _, midi := range []float64{59, 66, 77, 80} {
+		short := tune(note(0.1, 0.1, midi))
+		short.Seconds = 0.8
+		assert.InDelta(t, -25, measure.Momentary(listen(t, short, set, -40), 48000), 0.35, midi)
+
+		notes := []score.Note{note(0.1, 0.125, midi)}
+		for range 39 {
+			notes = append(notes, then(&notes[len(notes)-1], score.Tongued, 0.02, 0.125, midi))
+		}
+		assert.InDelta(t, -25, measure.Integrated(listen(t, tune(notes...), set, -40), 48000), 0.45, midi)
+	}
+}
+
 // TestMovingInARoom: what a room does to a tone depends on its pitch; of one that goes
 // on at another, or that shakes, all of it counts.
 func TestMovingInARoom(t *testing.T) {

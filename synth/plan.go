@@ -90,15 +90,18 @@ func (p *planner) number(t reed.Timbre) int32 {
 func (p *plan) ledger(r room.Room, set Settings, frames int64) *level.Ledger {
 	around := level.NewAcoustics(r, set.Rate, set.Channels)
 	a := accountant{
-		Ledger:  level.New(frames, set.Rate, around),
-		around:  around,
-		spectra: make([][]reed.Line, len(p.timbres)),
-		noise:   around.Noise(),
-		timbres: p.timbres,
-		tables:  set.Tables,
-		rate:    set.Rate,
-		echoes:  make([]level.Echo, len(p.timbres)),
-		resound: resounds{},
+		Ledger:   level.New(frames, set.Rate, around),
+		room:     r,
+		channels: float64(set.Channels),
+		around:   around,
+		spectra:  make([][]reed.Line, len(p.timbres)),
+		noise:    around.Noise(),
+		timbres:  p.timbres,
+		tables:   set.Tables,
+		rate:     set.Rate,
+		echoes:   make([]level.Echo, len(p.timbres)),
+		onsets:   map[beginning]level.Onset{},
+		resound:  resounds{},
 	}
 	for _, s := range p.sources {
 		first, _ := s.Span()

@@ -88,15 +88,20 @@ const swings = 8
 // through meanwhile: of f(1-d+d·cos2πvt) over a lag T, f(1-d)T and, as cosine, at
 // most f·d·sin(πvT)/πv turns.
 func (a *Acoustics) Swaying(lines []reed.Line, depth, hz float64) Echo {
-	powers := make([]float64, len(lines))
-	for i, l := range lines {
-		powers[i] = l.Power()
-	}
+	powers := powersOf(lines)
 	out := make(Echo, len(a.ways))
 	for _, p := range a.pairs {
 		mean := lines[0].Hz * (1 - depth) * p.lag
 		most := lines[0].Hz * depth * dsp.Sin(hz*p.lag/2) / (math.Pi * hz)
 		out[p.way] += float64(p.weight * swaying(powers, mean, most))
+	}
+	return out
+}
+
+func powersOf(lines []reed.Line) []float64 {
+	out := make([]float64, len(lines))
+	for i, l := range lines {
+		out[i] = l.Power()
 	}
 	return out
 }
@@ -146,12 +151,51 @@ func (a *Acoustics) Steady(hz float64) float64 {
 	return sum
 }
 
+// Onset is what becomes of the direct sound's likeness to its reflections while the
+// pitch of a tone comes up: an echo for each of the first entries of a reflection.
+type Onset []Echo
+
+// onsetEntries is how long that is looked at.
+const onsetEntries = 6
+
+// Onset is that of a tone which begins flat, by a depth that is a part of its pitch, and
+// comes up by e in so many seconds; nil where nothing is reflected.
+//
+// With a depth d and a time constant C, the phase between the tone and its
+// reflection after a lag T is fT less fdC(1-exp(-T/C))exp(-u/C) turns, u seconds after
+// the reflection has begun.
+func (a *Acoustics) Onset(lines []reed.Line, depth, tau float64) Onset {
+	if len(a.ways) == 1 {
+		return nil
+	}
+	powers := powersOf(lines)
+	out := make(Onset, onsetEntries)
+	for j := range out {
+		out[j] = make(Echo, len(a.ways))
+		left := lines[0].Hz * depth * tau * dsp.Exp(-max(0, float64(j)-0.5)/PerSecond/tau)
+		for _, p := range a.pairs {
+			if a.ways[p.way].apart > 0 {
+				turns := float64(lines[0].Hz*p.lag) - float64(left*dsp.Rise(p.lag/tau))
+				out[j][p.way] += float64(p.weight * likeness(powers, turns))
+			}
+		}
+	}
+	return out
+}
+
 // AddTone adds the power of a sound whose amplitudes are given at the entries
-// from first on.
-func (l *Ledger) AddTone(a *Acoustics, echo Echo, first int, amps []float64) {
+// from first on, and that begins with an onset; nil for none.
+func (l *Ledger) AddTone(a *Acoustics, echo Echo, onset Onset, first int, amps []float64) {
 	for n, w := range a.ways {
+		begun := 0
+		if w.apart > 0 {
+			begun = max(min(len(onset), len(amps)-w.apart), 0)
+		}
+		for j := range begun {
+			l.AddPower(first+w.delay+j, onset[j][n]*amps[j+w.apart]*amps[j])
+		}
 		if echo[n] != 0 {
-			l.addProducts(first+w.delay, echo[n], amps[min(w.apart, len(amps)):], amps)
+			l.addProducts(first+w.delay+begun, echo[n], amps[min(w.apart+begun, len(amps)):], amps[begun:])
 		}
 	}
 }
