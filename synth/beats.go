@@ -158,7 +158,7 @@ func (a *accountant) trail(x, y steadyPart) {
 			}
 			amp, since := power*float64(tap.Mid)*x.level(at), float64(at-x.to)/float64(a.rate)
 			for i, m := range all {
-				turns := float64(m.hz*since) + lies[i] - float64(uint32(m.k)*phase)/dsp.Turn
+				turns := float64(m.hz*since) + lies[i] - float64(float64(uint32(m.k)*phase)/dsp.Turn)
 				a.AddPower(e, float64(amp*m.power*dsp.Cos(turns)))
 			}
 		}
