@@ -47,7 +47,8 @@ func (s Stretch) Frames(all int64) (from, to int64) {
 func (s Stretch) Forget() { clear(s.ledger.peak[s.from:s.to]) }
 
 // How closely an ear listens, and by how much, times, it takes a peak to be higher
-// than it heard. by ear: what was missed of 300 tunes was under 0.05 dB.
+// than it heard. by trial: of 336 tunes none peaked higher than that by a meter that
+// looks at eight places through twice as many samples.
 const (
 	places = 4
 	around = 12
