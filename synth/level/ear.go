@@ -43,8 +43,12 @@ func (s Stretch) Frames(all int64) (from, to int64) {
 	return s.ledger.Frame(max(0, s.from-1)), min(s.ledger.Frame(s.to+1), all)
 }
 
-// Forget takes the bounds of the stretch away.
-func (s Stretch) Forget() { clear(s.ledger.peak[s.from:s.to]) }
+// Forget takes the bounds of the stretch away, but for the last entries of the sound,
+// which no other follows that would be heard to its end.
+func (s Stretch) Forget() {
+	heard := max(min(s.to, len(s.ledger.peak)-3), 0)
+	clear(s.ledger.peak[min(s.from, heard):heard])
+}
 
 // How closely an ear listens, and by how much, times, it takes a peak to be higher
 // than it heard. by trial: of 336 tunes none peaked higher than that by a meter that

@@ -52,3 +52,30 @@ func TestEar(t *testing.T) {
 	}
 	assert.Empty(t, l.Loud(-20), "heard once, all is known")
 }
+
+// TestEarAtTheEnd: where a sound ends while it is loud, no bound is lost.
+func TestEarAtTheEnd(t *testing.T) {
+	const rate, full = 22050, 1 << 20
+	for _, frames := range []int64{0, 1, 100, 300, 500, 700, rate, rate + 37, rate + 220, rate + 221, rate + 440} {
+		l := New(frames, rate, NewAcoustics(room.New(0, rate, 1), rate, 1))
+		for i := range l.power {
+			l.AddPower(i, power(-20))
+			l.peak[i] = 1
+		}
+		for _, s := range l.Loud(-20) {
+			s.Forget()
+			from, to := s.Frames(frames)
+			block := make([]int32, to-from)
+			for i := range block {
+				block[i] = full / 2
+			}
+			s.Ear(1, full).Hear(block)
+		}
+		for i, p := range l.peak {
+			assert.GreaterOrEqual(t, p, float32(0.5), "entry %d of %d", i, len(l.peak))
+		}
+		if frames >= rate {
+			assert.Less(t, l.peak[len(l.peak)-4], float32(0.8), "all that can be heard is")
+		}
+	}
+}
