@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"reedlark/synth/level"
+	"reedlark/synth/reed"
 )
 
 // listen renders the stretches in which the bounds of the peaks would hold the sound
@@ -19,6 +20,7 @@ func (s *Sound) listen(l *level.Ledger) error {
 	for _, stretch := range loud {
 		stretch.Forget()
 		from, to := stretch.Frames(s.frames)
+		to = min((to+reed.Cell-1)&^(reed.Cell-1), s.frames) // where the next one may go on
 		for _, p := range players {
 			ear := stretch.Ear(s.set.Channels, soft.gain.Base*float64(soft.full()))
 			err := p.render(context.Background(), from, to, func(block []int32) error {

@@ -85,12 +85,15 @@ func (l *line) render(ctx context.Context, from, to int64, emit func([]int32) er
 	return nil
 }
 
-// start goes to the frame `from`, the room having heard what it reaches back to.
+// start goes to the frame `from`, the room having heard what it reaches back to. What
+// lies ahead of the last range is not looked for from the beginning.
 func (l *line) start(from, to int64) {
 	l.from, l.to, l.at = from, to, from&^(reed.Cell-1)
 	reach := l.sound.room.Reach()
 	first := max(0, l.at-int64(reach)) &^ (reed.Cell - 1)
-	l.cursor.rewind()
+	if first < l.cursor.at {
+		l.cursor.rewind()
+	}
 	l.cursor.skip(first)
 	l.heard = grow(l.heard, max(reach, int(l.at-first)))
 	clear(l.heard)
