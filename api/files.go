@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 
-	"reedlark/api/musicxml"
-	"reedlark/api/smf"
+	"reedlark/api/format/midi"
+	"reedlark/api/format/musicxml"
 	"reedlark/synth/flac"
 	"reedlark/tab"
 	"reedlark/tab/harp"
@@ -15,11 +15,11 @@ import (
 // It fails only by our own fault.
 func (p *Piece) MIDI() ([]byte, error) {
 	sung := p.lyrics()
-	w := smf.Words{Lyrics: make([]string, len(p.score.Notes)), Pickup: p.doc.Unfold().Pickup.Float()}
+	w := midi.Words{Lyrics: make([]string, len(p.score.Notes)), Pickup: p.doc.Unfold().Pickup.Float()}
 	for i, n := range p.score.Notes {
 		w.Lyrics[i] = sung[place{n.Line, n.Column}]
 	}
-	return smf.Write(p.heard(), w)
+	return midi.Write(p.heard(), w)
 }
 
 // FLAC is the whole file of the sound as FLAC: the same samples in less room.

@@ -1,7 +1,7 @@
 package api
 
 import (
-	"reedlark/api/picture"
+	"reedlark/api/format/picture"
 	"reedlark/tab/perform"
 )
 

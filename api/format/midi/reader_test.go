@@ -1,4 +1,4 @@
-package smf_test
+package midi_test
 
 import (
 	"encoding/binary"

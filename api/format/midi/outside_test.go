@@ -1,6 +1,6 @@
 //go:build outside
 
-package smf_test
+package midi_test
 
 import (
 	"os"

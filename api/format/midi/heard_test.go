@@ -1,4 +1,4 @@
-package smf_test
+package midi_test
 
 import (
 	"math"
@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"reedlark/api/smf"
+	"reedlark/api/format/midi"
 	"reedlark/tab"
 	"reedlark/tab/perform"
 	"reedlark/tab/score"
@@ -114,7 +114,7 @@ func (c *receiver) controller(data []byte) {
 // file is the MIDI file of a page.
 func file(t *testing.T, page string, s perform.Settings) []byte {
 	t.Helper()
-	out, err := smf.Write(played(t, page, s), smf.Words{})
+	out, err := midi.Write(played(t, page, s), midi.Words{})
 	require.NoError(t, err)
 	return out
 }

@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"reedlark/api/musicxml"
+	"reedlark/api/format/musicxml"
 )
 
 // harmonies is every chord of a file: measure, offset in divisions, root, kind,

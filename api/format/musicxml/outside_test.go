@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"reedlark/api/musicxml"
+	"reedlark/api/format/musicxml"
 	"reedlark/tab"
 )
 

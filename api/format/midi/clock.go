@@ -1,4 +1,4 @@
-package smf
+package midi
 
 import (
 	"errors"
@@ -16,7 +16,7 @@ type clock struct {
 	end         int64   // the tick at which it ends
 }
 
-var errTime = errors.New("smf: the score has a time that no file can hold")
+var errTime = errors.New("midi: the score has a time that no file can hold")
 
 // maxTick is the most a file can count between two events.
 // ref: Standard MIDI Files 1.0, variable-length quantities.
@@ -26,7 +26,7 @@ func newClock(sc *score.Score, pickup float64) (clock, error) {
 	c := clock{beats: 1, unit: 4, perSecond: sc.Tempo / 60 * TicksPerBeat}
 	if sc.Metre != "" {
 		if _, err := fmt.Sscanf(sc.Metre, "%d/%d", &c.beats, &c.unit); err != nil || c.beats < 1 || c.unit < 1 {
-			return c, fmt.Errorf("smf: %q is no metre", sc.Metre)
+			return c, fmt.Errorf("midi: %q is no metre", sc.Metre)
 		}
 	}
 	c.begin(sc, pickup)

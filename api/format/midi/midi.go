@@ -1,4 +1,4 @@
-// Package smf writes a score as a Standard MIDI File, for sequencers, notation
+// Package midi writes a score as a Standard MIDI File, for sequencers, notation
 // programs and synthesizers.
 //
 // A note of the file is a pitch that sounds, at the time it sounds, swing
@@ -18,15 +18,15 @@
 // of a metronome have no pitch and are left out.
 //
 // ref: MIDI Manufacturers Association, Standard MIDI Files 1.0 (RP-001).
-package smf
+package midi
 
 import (
 	"bytes"
 	"fmt"
 	"math"
 
-	"gitlab.com/gomidi/midi/v2"
-	gomidi "gitlab.com/gomidi/midi/v2/smf"
+	gomidi "gitlab.com/gomidi/midi/v2"
+	"gitlab.com/gomidi/midi/v2/smf"
 
 	"reedlark/tab/score"
 )
@@ -48,31 +48,31 @@ func Write(sc *score.Score, w Words) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	file := gomidi.NewSMF1()
-	file.TimeFormat = gomidi.MetricTicks(TicksPerBeat)
-	tracks := []gomidi.Track{heading(sc, clock)}
+	file := smf.NewSMF1()
+	file.TimeFormat = smf.MetricTicks(TicksPerBeat)
+	tracks := []smf.Track{heading(sc, clock)}
 	if len(sc.Notes) > 0 || len(sc.Backing) == 0 {
 		tracks = append(tracks, harp(sc, clock, w.Lyrics))
 	}
 	for _, t := range append(tracks, backing(sc, clock)...) {
 		if err := file.Add(t); err != nil {
-			return nil, fmt.Errorf("smf: %w", err)
+			return nil, fmt.Errorf("midi: %w", err)
 		}
 	}
 	var out bytes.Buffer
 	if _, err := file.WriteTo(&out); err != nil {
-		return nil, fmt.Errorf("smf: %w", err)
+		return nil, fmt.Errorf("midi: %w", err)
 	}
 	return out.Bytes(), nil
 }
 
 // heading is the first track: the title of the whole, its tempo and its metre.
-func heading(sc *score.Score, c clock) gomidi.Track {
-	var t gomidi.Track
+func heading(sc *score.Score, c clock) smf.Track {
+	var t smf.Track
 	if sc.Title != "" {
-		t.Add(0, gomidi.MetaTrackSequenceName(sc.Title))
+		t.Add(0, smf.MetaTrackSequenceName(sc.Title))
 	}
-	t.Add(0, gomidi.MetaTempo(sc.Tempo))
+	t.Add(0, smf.MetaTempo(sc.Tempo))
 	if sc.Metre != "" {
 		t.Add(0, timeSignature(c.beats, c.unit))
 	}
@@ -88,16 +88,16 @@ const (
 
 // timeSignature says what a bar is, that a click is a beat, and how many 32nd
 // notes the beat is written as.
-func timeSignature(beats, unit int) gomidi.Message {
-	return gomidi.MetaTimeSig(uint8(beats), uint8(unit), clocksPerBeat, uint8(thirtySeconds/unit))
+func timeSignature(beats, unit int) smf.Message {
+	return smf.MetaTimeSig(uint8(beats), uint8(unit), clocksPerBeat, uint8(thirtySeconds/unit))
 }
 
 // harp is the second track: the notes.
-func harp(sc *score.Score, c clock, lyrics []string) gomidi.Track {
+func harp(sc *score.Score, c clock, lyrics []string) smf.Track {
 	p := &player{clock: c, reach: reach(sc.Notes)}
 	for i := range sc.Notes {
 		if i < len(lyrics) && lyrics[i] != "" {
-			p.add(c.tick(sc.Notes[i].Start), words, gomidi.MetaLyric(lyrics[i]))
+			p.add(c.tick(sc.Notes[i].Start), words, smf.MetaLyric(lyrics[i]))
 		}
 		p.note(&sc.Notes[i])
 	}
@@ -113,15 +113,15 @@ const program = 22
 // setUp chooses the instrument on every channel that is used, and how far its
 // wheel reaches.
 func (p *player) setUp(name string) {
-	p.add(0, first, gomidi.MetaTrackSequenceName(name))
+	p.add(0, first, smf.MetaTrackSequenceName(name))
 	for i, used := range p.used {
 		if !used {
 			continue
 		}
 		ch := uint8(i)
-		p.add(0, first, gomidi.Message(midi.ProgramChange(ch, program)))
+		p.add(0, first, smf.Message(gomidi.ProgramChange(ch, program)))
 		for _, cc := range wheelRange(p.reach) {
-			p.add(0, first, gomidi.Message(midi.ControlChange(ch, cc[0], cc[1])))
+			p.add(0, first, smf.Message(gomidi.ControlChange(ch, cc[0], cc[1])))
 		}
 	}
 }

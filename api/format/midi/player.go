@@ -1,12 +1,12 @@
-package smf
+package midi
 
 import (
 	"cmp"
 	"math"
 	"slices"
 
-	"gitlab.com/gomidi/midi/v2"
-	gomidi "gitlab.com/gomidi/midi/v2/smf"
+	gomidi "gitlab.com/gomidi/midi/v2"
+	"gitlab.com/gomidi/midi/v2/smf"
 
 	"reedlark/tab/score"
 )
@@ -27,7 +27,7 @@ const (
 type event struct {
 	at   int64
 	rank rank
-	msg  gomidi.Message
+	msg  smf.Message
 }
 
 // channels are those for notes: all but the tenth, which General MIDI gives to
@@ -55,7 +55,7 @@ type player struct {
 	turned [16]bool // the level or the modulation is not where it began
 }
 
-func (p *player) add(at int64, r rank, msg gomidi.Message) {
+func (p *player) add(at int64, r rank, msg smf.Message) {
 	p.events = append(p.events, event{max(at, 0), r, msg})
 }
 
@@ -73,7 +73,7 @@ func (p *player) note(n *score.Note) {
 		h := held{channels[i], uint8(min(max(v.Midi, 0), 127)), v.Hole, v.Breath, v.Hz, end}
 		p.reset(h.channel, at)
 		p.turn(h, at, v.FromHz)
-		p.add(at, on, gomidi.Message(midi.NoteOn(h.channel, h.key, velocity(n))))
+		p.add(at, on, smf.Message(gomidi.NoteOn(h.channel, h.key, velocity(n))))
 		p.glide(h, n, v)
 		p.used[h.channel] = true
 		p.holds = append(p.holds, h)
@@ -84,7 +84,7 @@ func (p *player) note(n *score.Note) {
 // release ends what is held, at a tick at the latest.
 func (p *player) release(at int64) {
 	for _, h := range p.holds {
-		p.add(min(h.end, at), off, gomidi.Message(midi.NoteOff(h.channel, h.key)))
+		p.add(min(h.end, at), off, smf.Message(gomidi.NoteOff(h.channel, h.key)))
 	}
 	p.holds = p.holds[:0]
 }
@@ -152,11 +152,11 @@ func velocity(n *score.Note) uint8 {
 }
 
 // track puts the events in order.
-func (p *player) track() gomidi.Track {
+func (p *player) track() smf.Track {
 	slices.SortStableFunc(p.events, func(a, b event) int {
 		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.rank, b.rank))
 	})
-	var t gomidi.Track
+	var t smf.Track
 	now := int64(0)
 	for _, e := range p.events {
 		t.Add(uint32(e.at-now), e.msg)

@@ -1,4 +1,4 @@
-package smf_test
+package midi_test
 
 import (
 	"testing"
@@ -6,7 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"reedlark/api/smf"
+	"reedlark/api/format/midi"
 	"reedlark/tab"
 	"reedlark/tab/perform"
 )
@@ -18,10 +18,10 @@ func backed(t *testing.T, page string, s perform.Settings) [][]message {
 	require.Empty(t, doc.Problems)
 	sc, problems := perform.Perform(doc, s)
 	require.Empty(t, problems)
-	file, err := smf.Write(sc, smf.Words{})
+	file, err := midi.Write(sc, midi.Words{})
 	require.NoError(t, err)
 	tracks, division := read(t, file)
-	require.Equal(t, smf.TicksPerBeat, division)
+	require.Equal(t, midi.TicksPerBeat, division)
 	return tracks
 }
 
@@ -29,7 +29,7 @@ func backed(t *testing.T, page string, s perform.Settings) [][]message {
 func strikes(track []message) (out []at) {
 	for _, m := range track {
 		if m.kind == 0x90 && m.data[1] > 0 {
-			out = append(out, at{float64(m.tick) / smf.TicksPerBeat, int(m.data[0])})
+			out = append(out, at{float64(m.tick) / midi.TicksPerBeat, int(m.data[0])})
 		}
 	}
 	return out
@@ -72,7 +72,7 @@ func TestBackingAlone(t *testing.T) {
 	assert.Equal(t, "Drone", name(tracks[1]))
 	assert.Equal(t, []at{{0, 43}, {0, 50}}, strikes(tracks[1]))
 	last := tracks[1][len(tracks[1])-1]
-	assert.Equal(t, 6*smf.TicksPerBeat, last.tick)
+	assert.Equal(t, 6*midi.TicksPerBeat, last.tick)
 	tracks = backed(t, "chords: G D\n", perform.Settings{Backing: perform.Chords, A4: 442})
 	require.Len(t, tracks, 3)
 	assert.Equal(t, 0.0, strikes(tracks[1])[0].beat)

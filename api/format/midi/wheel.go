@@ -1,10 +1,10 @@
-package smf
+package midi
 
 import (
 	"math"
 
-	"gitlab.com/gomidi/midi/v2"
-	gomidi "gitlab.com/gomidi/midi/v2/smf"
+	gomidi "gitlab.com/gomidi/midi/v2"
+	"gitlab.com/gomidi/midi/v2/smf"
 
 	"reedlark/tab/score"
 )
@@ -68,7 +68,7 @@ func (p *player) turn(h held, at int64, hz float64) {
 	value = min(value, centre-1)
 	if value != p.wheel[h.channel] {
 		p.wheel[h.channel] = value
-		p.add(at, control, gomidi.Message(midi.Pitchbend(h.channel, value)))
+		p.add(at, control, smf.Message(gomidi.Pitchbend(h.channel, value)))
 	}
 }
 
@@ -132,7 +132,7 @@ func (p *player) shake(n *score.Note, end int64) {
 // set moves a controller away from where it began.
 func (p *player) set(channel, controller uint8, at int64, value uint8) {
 	p.turned[channel] = true
-	p.add(at, control, gomidi.Message(midi.ControlChange(channel, controller, value)))
+	p.add(at, control, smf.Message(gomidi.ControlChange(channel, controller, value)))
 }
 
 // reset brings level and modulation back to where they began.
@@ -141,6 +141,6 @@ func (p *player) reset(channel uint8, at int64) {
 		return
 	}
 	p.turned[channel] = false
-	p.add(at, control, gomidi.Message(midi.ControlChange(channel, expression, 127)))
-	p.add(at, control, gomidi.Message(midi.ControlChange(channel, modulation, 0)))
+	p.add(at, control, smf.Message(gomidi.ControlChange(channel, expression, 127)))
+	p.add(at, control, smf.Message(gomidi.ControlChange(channel, modulation, 0)))
 }

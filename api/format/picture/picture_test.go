@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"reedlark/api/picture"
+	"reedlark/api/format/picture"
 	"reedlark/tab"
 	"reedlark/tab/perform"
 	"reedlark/tab/score"

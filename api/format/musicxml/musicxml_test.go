@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"reedlark/api/musicxml"
+	"reedlark/api/format/musicxml"
 	"reedlark/tab"
 	"reedlark/tab/diag"
 	"reedlark/tab/harp"
@@ -204,7 +204,7 @@ func TestLyrics(t *testing.T) {
 
 // pages are the tabs of the collection that can be played.
 func pages(t *testing.T) map[string]string {
-	names, err := filepath.Glob("../../testdata/tabs/*.txt")
+	names, err := filepath.Glob("../../../testdata/tabs/*.txt")
 	require.NoError(t, err)
 	require.NotEmpty(t, names)
 	out := map[string]string{}

@@ -1,10 +1,10 @@
-package smf
+package midi
 
 import (
 	"math"
 
-	"gitlab.com/gomidi/midi/v2"
-	gomidi "gitlab.com/gomidi/midi/v2/smf"
+	gomidi "gitlab.com/gomidi/midi/v2"
+	"gitlab.com/gomidi/midi/v2/smf"
 
 	"reedlark/tab/score"
 )
@@ -26,7 +26,7 @@ var parts = []part{
 }
 
 // backing is a track for every player who has something to play.
-func backing(sc *score.Score, c clock) (tracks []gomidi.Track) {
+func backing(sc *score.Score, c clock) (tracks []smf.Track) {
 	for _, p := range parts {
 		out := &player{clock: c}
 		for i := range sc.Backing {
@@ -35,8 +35,8 @@ func backing(sc *score.Score, c clock) (tracks []gomidi.Track) {
 			}
 		}
 		if len(out.events) > 0 {
-			out.add(0, first, gomidi.MetaTrackSequenceName(p.name))
-			out.add(0, first, gomidi.Message(midi.ProgramChange(p.channel, p.program)))
+			out.add(0, first, smf.MetaTrackSequenceName(p.name))
+			out.add(0, first, smf.Message(gomidi.ProgramChange(p.channel, p.program)))
 			tracks = append(tracks, out.track())
 		}
 	}
@@ -48,14 +48,14 @@ func (p *player) accompany(who part, b *score.Backing) {
 	if !p.used[who.channel] {
 		p.used[who.channel] = true
 		if turn := int16(math.Round(bend(b.Midi, b.Hz) / usualReach * centre)); turn != 0 {
-			p.add(0, first, gomidi.Message(midi.Pitchbend(who.channel, turn)))
+			p.add(0, first, smf.Message(gomidi.Pitchbend(who.channel, turn)))
 		}
 	}
 	at := p.tick(b.Start)
 	end := max(p.tick(b.Start+b.Seconds), at+1)
 	key := uint8(min(max(b.Midi, 0), 127))
-	p.add(at, on, gomidi.Message(midi.NoteOn(who.channel, key, under(b))))
-	p.add(end, off, gomidi.Message(midi.NoteOff(who.channel, key)))
+	p.add(at, on, smf.Message(gomidi.NoteOn(who.channel, key, under(b))))
+	p.add(end, off, smf.Message(gomidi.NoteOff(who.channel, key)))
 }
 
 // under is how hard a note of the band is struck: well under the harp's.
