@@ -28,6 +28,7 @@ const root = "../.."
 var mayImport = map[string][]string{
 	"tab/diag":                     {},
 	"tab/beat":                     {},
+	"tab/lexicon":                  {},
 	"tab":                          {"tab/beat", "tab/chord", "tab/diag"},
 	"tab/harp":                     {},
 	"tab/score":                    {"tab/beat"},
