@@ -57,12 +57,18 @@ func spellTimes(typed string) string {
 	return inner
 }
 
-// spellNote writes a note in a convention.
+// spellNote writes a note in a convention; one that could not be read stays as
+// typed.
 func spellNote(it *item, to Convention, typed string) string {
-	n := it.note
-	if n == nil {
+	if it.note == nil {
 		return typed
 	}
+	return Spell(it.note, to)
+}
+
+// Spell is a note in the canonical spelling of a convention: "-3//", "D3//" or
+// "3↓//". Auto is written as Signs. Slides and brackets are not part of it.
+func Spell(n *Note, to Convention) string {
 	var holes strings.Builder
 	for _, h := range n.Holes {
 		holes.WriteString(strconv.Itoa(h))

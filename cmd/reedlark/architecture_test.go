@@ -33,6 +33,7 @@ var mayImport = map[string][]string{
 	"tab/harp":                     {},
 	"tab/score":                    {"tab/beat"},
 	"tab/chord":                    {},
+	"tab/melody":                   {"tab/beat"},
 	"tab/band":                     {"tab/beat", "tab/chord"},
 	"tab/perform":                  {"tab", "tab/band", "tab/beat", "tab/diag", "tab/harp", "tab/score"},
 	"synth/dsp":                    {},
