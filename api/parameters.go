@@ -81,6 +81,12 @@ const (
 // formats are the words for all formats; each resource has some of them.
 var formats = []string{"wav", "flac", "json", "midi", "musicxml"}
 
+// Known says whether there is a parameter of that name.
+func Known(name string) bool {
+	_, known := find(name)
+	return known
+}
+
 // find looks a parameter up by its exact name.
 func find(name string) (Parameter, bool) {
 	i := slices.IndexFunc(parameters, func(p Parameter) bool { return p.Name == name })

@@ -5,8 +5,6 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"errors"
-	"fmt"
-	stdhtml "html"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -15,6 +13,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"reedlark/api"
+	"reedlark/api/web"
 )
 
 // oembed is an answer about how to embed a page of ours.
@@ -32,12 +31,6 @@ type oembed struct {
 	Height       int      `json:"height" xml:"height"`
 }
 
-// The size of an embedded player where nobody asks for less, pixels.
-const (
-	embedWidth  = 640
-	embedHeight = 400
-)
-
 // oembed tells how to embed a page of ours, and nobody else's.
 func (s *service) oembed(c echo.Context) error {
 	q := c.QueryParams()
@@ -45,11 +38,11 @@ func (s *service) oembed(c echo.Context) error {
 	if format != "" && format != "json" && format != "xml" {
 		return echo.NewHTTPError(http.StatusNotImplemented)
 	}
-	width, err := bound(q, "maxwidth", embedWidth)
+	width, err := bound(q, "maxwidth", web.FrameWidth)
 	if err != nil {
 		return err
 	}
-	height, err := bound(q, "maxheight", embedHeight)
+	height, err := bound(q, "maxheight", web.FrameHeight)
 	if err != nil {
 		return err
 	}
@@ -63,12 +56,10 @@ func (s *service) oembed(c echo.Context) error {
 	case err != nil:
 		return err
 	}
-	title := cmp.Or(piece.Title(), "Harmonica tab")
-	frame := fmt.Sprintf(`<iframe src="%s/embed?z=%s" width="%d" height="%d" sandbox="allow-scripts allow-popups allow-downloads" loading="lazy" title="%s"></iframe>`,
-		stdhtml.EscapeString(view.Origin), view.Link, width, height, stdhtml.EscapeString(title))
+	title := cmp.Or(piece.Title(), web.Untitled)
 	return send(c, format, oembed{
 		Type: "rich", Version: "1.0", Title: title, ProviderName: "Reedlark", ProviderURL: view.Origin + "/",
-		CacheAge: 86400, HTML: frame, Width: width, Height: height,
+		CacheAge: 86400, HTML: web.FrameCode(view.Origin, view.Link, title, strconv.Itoa(width), height), Width: width, Height: height,
 	})
 }
 

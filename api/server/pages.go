@@ -22,7 +22,7 @@ import (
 // pages are the routes for people: what a browser shows and what it needs.
 func (s *service) pages(e *echo.Echo) {
 	for route, handler := range map[string]echo.HandlerFunc{
-		"/": s.page, "/embed": s.embed, "/oembed": s.oembed, "/chart": s.ownChart, "/picture.png": s.card,
+		"/": s.page, "/embed": s.embed, "/oembed": s.oembed, "/codes": s.codes, "/chart": s.ownChart, "/picture.png": s.card,
 		"/notes": s.findNote, "/notes/:note": s.notePage, "/assets/:name": s.asset,
 	} {
 		e.GET(route, handler)
@@ -101,6 +101,21 @@ func (s *service) html(c echo.Context, status int, policy string, page *bytes.Bu
 		h.Set("Cache-Control", "no-store")
 	}
 	return c.HTMLBlob(status, page.Bytes())
+}
+
+// codes answers with the embed codes of a tab, which the page shows on demand.
+func (s *service) codes(c echo.Context) error {
+	visit := s.gate.visit()
+	defer visit.leave()
+	view, piece, err := s.view(c, c.Request().URL.RawQuery, visit)
+	if err != nil {
+		return err
+	}
+	if piece != nil {
+		view.Title, view.Playable = piece.Title(), true
+	}
+	c.Response().Header().Set("Cache-Control", "no-cache")
+	return c.JSON(http.StatusOK, view.Codes())
 }
 
 // ownChart is the chart of a harp whose layout is its owner's, which only a whole

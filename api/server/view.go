@@ -85,15 +85,19 @@ func sentence(text string) string {
 	return strings.ToUpper(text[:1]) + text[1:] + "."
 }
 
-// pageRequest reads a query as the interface does, but for fields of the form
-// that were left empty; without any tab it is the tune the page starts with.
+// pageRequest reads the query of a page. Unlike the interface it ignores what it
+// does not know, since people share addresses and sites add to them, and fields
+// of the form that were left empty. Without any tab it is the tune the page
+// starts with.
 func pageRequest(query string) (api.Request, error) {
 	var kept []string
 	asked := false
 	for piece := range strings.SplitSeq(query, "&") {
 		name, value, _ := strings.Cut(piece, "=")
-		asked = asked || name == "tab" || name == "z"
-		if value != "" || name == "tab" || name == "z" {
+		name, _ = url.QueryUnescape(name) // a broken name is not one we know
+		tab := name == "tab" || name == "z"
+		asked = asked || tab
+		if tab || value != "" && api.Known(name) {
 			kept = append(kept, piece)
 		}
 	}

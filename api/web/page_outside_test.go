@@ -145,7 +145,7 @@ func TestKeysAlone(t *testing.T) {
 			break
 		}
 	}
-	for _, id := range []string{"tab", "harp", "tempo", "slower", "faster", "toggle", "seek", "follow", "names", "n", "copy-link", "frame-code"} {
+	for _, id := range []string{"tab", "harp", "tempo", "slower", "faster", "toggle", "seek", "follow", "names", "n", "copy-link", "download"} {
 		assert.Contains(t, order, id)
 	}
 	b.do(chromedp.Focus(chromedp.CSS("#toggle")), chromedp.KeyEvent(kb.Enter))

@@ -274,7 +274,7 @@ func TestPublicAddress(t *testing.T) {
 	cfg := server.Config{PublicURL: "https://tab.example/"}
 	page := getFrom(t, cfg, address("http://10.0.0.7:8080/", "tab", "Title: T\n4")).text
 	assert.Contains(t, page, `property="og:url" content="https://tab.example/?z=`)
-	assert.Contains(t, page, `data-origin="https://tab.example"`)
+	assert.Contains(t, page, `iframe src=&#34;https://tab.example/embed?z=`)
 	assert.NotContains(t, page, "10.0.0.7")
 	for _, ours := range []string{"https://tab.example", "http://10.0.0.7:8080"} {
 		got := getFrom(t, cfg, address("http://10.0.0.7:8080/oembed", "url", address(ours+"/", "tab", "4")))

@@ -1,9 +1,7 @@
 // The address that reopens the page, the codes for other sites, and files.
 import { byId, el, say } from './dom.js';
 import { pack } from './link.js';
-import { ask } from './ask.js';
-
-const escape = (text) => text.replaceAll('&', '&amp;').replaceAll('"', '&quot;').replaceAll('<', '&lt;');
+import { ask, fetchPatiently } from './ask.js';
 
 let unsaved = false; // whether leaving the page loses the text
 let saved = ''; // the text that a file has
@@ -33,10 +31,18 @@ export async function offer(request, title) {
   for (const [id, path] of [['download', 'audio'], ['save-picture', 'picture'], ['save-notes', 'score']]) {
     byId(id).href = `/v1/${path}?z=${z}`;
   }
-  const { origin } = byId('codes').dataset;
-  byId('frame-code').value = `<iframe src="${origin}/embed?z=${z}" width="100%" height="400" ` +
-    `sandbox="allow-scripts allow-popups allow-downloads" loading="lazy" title="${escape(title || 'Harmonica tab')}"></iframe>`;
-  if (!signed()) byId('audio-code').value = `<audio controls preload="none" src="${origin}/v1/audio?z=${z}"></audio>`;
+  await showCodes();
+}
+
+// The codes for other sites are written by the server alone, and only fetched
+// where somebody looks at them.
+async function showCodes() {
+  if (!byId('embed').open || !offered) return;
+  const request = offered;
+  const codes = await (await fetchPatiently('/codes?z=' + await pack(request))).json();
+  if (request !== offered) return;
+  byId('frame-code').value = codes.frame;
+  if (byId('audio-code')) byId('audio-code').value = codes.sound;
 }
 
 // Where addresses of sounds have to be signed, an address made here plays nothing:
@@ -54,6 +60,7 @@ async function saveSound(event, title) {
 
 // Buttons that need no knowledge of the tab but its text.
 export function wireShare(text, title) {
+  byId('embed').addEventListener('toggle', () => showCodes().catch((error) => say(error.message)));
   byId('copy-link').onclick = () => copy(location.href);
   byId('print').onclick = () => print();
   saveButton.onclick = byId('save-tab').onclick = () => save(text.value, (title() || 'tab') + '.txt');
