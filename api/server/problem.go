@@ -15,38 +15,16 @@ import (
 	"reedlark/openapi"
 )
 
-// sort of problem: its address, which is stable, its title and its status.
-type sort struct {
-	path   string
-	title  string
-	status int
-}
-
 var (
-	badTab     = sort{"tab", "The tab cannot be sounded", http.StatusUnprocessableEntity}
-	noMethod   = sort{"method-not-allowed", "Not by this method", http.StatusMethodNotAllowed}
-	noRange    = sort{"range-not-satisfiable", "No such part", http.StatusRequestedRangeNotSatisfiable}
-	notReady   = sort{"not-ready", "Not ready for calls", http.StatusServiceUnavailable}
-	tooBusy    = sort{"busy", "All players are busy", http.StatusServiceUnavailable}
-	ourFailure = sort{"failed", "Something failed on our side", http.StatusInternalServerError}
-	noFormat   = sort{"format-not-offered", "There is no such format", http.StatusNotImplemented}
-	notSigned  = sort{"not-signed", "This address is not signed", http.StatusForbidden}
-	nothing    = sort{"not-found", "There is no such thing", http.StatusNotFound}
+	noMethod   = api.ProblemKind{Path: "method-not-allowed", Title: "Not by this method", Status: http.StatusMethodNotAllowed}
+	noRange    = api.ProblemKind{Path: "range-not-satisfiable", Title: "No such part", Status: http.StatusRequestedRangeNotSatisfiable}
+	notReady   = api.ProblemKind{Path: "not-ready", Title: "Not ready for requests", Status: http.StatusServiceUnavailable}
+	tooBusy    = api.ProblemKind{Path: "busy", Title: "The server is busy", Status: http.StatusServiceUnavailable}
+	ourFailure = api.ProblemKind{Path: "failed", Title: "Something failed on our side", Status: http.StatusInternalServerError}
+	noFormat   = api.ProblemKind{Path: "format-not-offered", Title: "There is no such format", Status: http.StatusNotImplemented}
+	notSigned  = api.ProblemKind{Path: "not-signed", Title: "This address is not signed", Status: http.StatusForbidden}
+	nothing    = api.ProblemKind{Path: "not-found", Title: "There is no such thing", Status: http.StatusNotFound}
 )
-
-var badCalls = map[api.CallKind]sort{
-	api.Malformed:     {"bad-request", "The call cannot be read", http.StatusBadRequest},
-	api.NotAllowed:    {"value-not-allowed", "A value is not allowed", http.StatusUnprocessableEntity},
-	api.NotFound:      nothing,
-	api.NotAcceptable: {"not-acceptable", "There is no such representation", http.StatusNotAcceptable},
-	api.TooLarge:      {"too-large", "The call is too large", http.StatusRequestEntityTooLarge},
-	api.UrlTooLong:    {"url-too-long", "The URL is too long", http.StatusRequestURITooLong},
-	api.WrongMedia:    {"unsupported-media-type", "The body is of the wrong type", http.StatusUnsupportedMediaType},
-}
-
-func (s sort) problem(detail string) openapi.Problem {
-	return openapi.Problem{Type: "/problems/" + s.path, Title: s.title, Status: s.status, Detail: detail}
-}
 
 // errBusy says that there is more to do than can be done in time.
 type errBusy struct {
@@ -117,60 +95,36 @@ func (s *service) refuse(err error, c echo.Context) {
 }
 
 func (s *service) problem(err error, c echo.Context) openapi.Problem {
-	var tab *api.TabError
-	var call *api.CallError
+	if p, ok := api.ProblemFor(err); ok {
+		return p
+	}
 	var routing *echo.HTTPError
 	var outside errRange
 	var busy *errBusy
 	var over *errQuota
 	switch {
-	case errors.As(err, &tab):
-		return tabProblem(tab)
-	case errors.As(err, &call):
-		return callProblem(call)
 	case errors.As(err, &outside):
 		c.Response().Header().Set("Content-Range", fmt.Sprintf("bytes */%d", outside.size))
-		return noRange.problem(err.Error())
+		return noRange.Problem(err.Error())
 	case errors.Is(err, errNotReady):
 		c.Response().Header().Set("Retry-After", "1")
-		return notReady.problem(err.Error())
+		return notReady.Problem(err.Error())
 	case errors.Is(err, errNotSigned):
-		return notSigned.problem(err.Error())
+		return notSigned.Problem(err.Error())
 	case errors.As(err, &over):
 		s.retry(c, err)
-		return overQuota.problem(err.Error())
+		return overQuota.Problem(err.Error())
 	case errors.As(err, &busy):
 		s.retry(c, err)
-		return tooBusy.problem(err.Error())
+		return tooBusy.Problem(err.Error())
 	case errors.As(err, &routing) && routing.Code == http.StatusMethodNotAllowed:
-		return noMethod.problem("this resource takes " + c.Response().Header().Get("Allow"))
+		return noMethod.Problem("this resource takes " + c.Response().Header().Get("Allow"))
 	case errors.As(err, &routing) && routing.Code == http.StatusNotImplemented:
-		return noFormat.problem("the formats here are json and xml")
+		return noFormat.Problem("the formats here are json and xml")
 	case errors.As(err, &routing) && routing.Code < http.StatusInternalServerError:
-		return nothing.problem("there is nothing at this path")
+		return nothing.Problem("there is nothing at this path")
 	}
 	return s.failure(err, c)
-}
-
-func tabProblem(e *api.TabError) openapi.Problem {
-	p := badTab.problem(e.Error())
-	p.Diagnostics = &e.Diagnostics
-	return naming(p, e.Parameter, e.Allowed)
-}
-
-func callProblem(e *api.CallError) openapi.Problem {
-	return naming(badCalls[e.Kind].problem(e.Detail), e.Parameter, e.Allowed)
-}
-
-// naming names the parameter, if it is one that is at fault.
-func naming(p openapi.Problem, parameter, allowed string) openapi.Problem {
-	if parameter != "" {
-		p.Parameter = &parameter
-	}
-	if allowed != "" {
-		p.Allowed = &allowed
-	}
-	return p
 }
 
 // failure logs what is our own fault whole, and tells the caller where to find
@@ -178,7 +132,7 @@ func naming(p openapi.Problem, parameter, allowed string) openapi.Problem {
 func (s *service) failure(err error, c echo.Context) openapi.Problem {
 	id, _ := c.Get(requestID).(string)
 	s.cfg.Log.Error("failed", "id", id, "route", c.Path(), "error", err)
-	p := ourFailure.problem("the request id is " + id)
+	p := ourFailure.Problem("the request id is " + id)
 	p.RequestId = &id
 	return p
 }

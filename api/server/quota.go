@@ -12,6 +12,8 @@ import (
 	"github.com/labstack/echo/v4"
 	"github.com/maypok86/otter/v2"
 	"golang.org/x/time/rate"
+
+	"reedlark/api"
 )
 
 // quotas is what each client has left of what it may have, in voice-seconds. A
@@ -94,4 +96,4 @@ func addresses(proxies []netip.Prefix) echo.IPExtractor {
 	return echo.ExtractIPFromXFFHeader(trusted...)
 }
 
-var overQuota = sort{"quota", "More than one caller may have", http.StatusTooManyRequests}
+var overQuota = api.ProblemKind{Path: "quota", Title: "Over the quota", Status: http.StatusTooManyRequests}

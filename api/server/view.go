@@ -70,7 +70,8 @@ func (s *service) refusal(c echo.Context, err error) (string, int) {
 	var over *errQuota
 	switch {
 	case errors.As(err, &call):
-		return sentence(call.Error()), badCalls[call.Kind].status
+		p, _ := api.ProblemFor(call)
+		return sentence(call.Error()), p.Status
 	case errors.As(err, &over):
 		return sentence(err.Error()), http.StatusTooManyRequests
 	}

@@ -91,7 +91,7 @@ func asProblem(line string) []byte {
 			status = n
 		}
 	}
-	problem := sort{"unreadable", http.StatusText(status), status}.problem("the request line or a header field cannot be read, or is too long")
+	problem := api.ProblemKind{Path: "unreadable", Title: http.StatusText(status), Status: status}.Problem("the request line or a header field cannot be read, or is too long")
 	body, err := api.JSON(problem)
 	if err != nil {
 		body = nil
