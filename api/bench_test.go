@@ -21,7 +21,7 @@ func BenchmarkOpen(b *testing.B) {
 			door := api.NewDoor()
 			b.ReportAllocs()
 			for b.Loop() {
-				_, err := door.Open(req)
+				_, err := door.Open(b.Context(), req)
 				require.NoError(b, err)
 			}
 		})

@@ -7,9 +7,9 @@
 // Limits and defaults live here and nowhere else.
 //
 //	req := api.Defaults()
-//	err := req.Set("tempo", "90")   // a flag; FromQuery and FromJSON read whole requests
-//	piece, err := api.Open(req)     // reads and plays the tab, renders nothing yet
-//	sound, err := piece.Sound()     // its size is known before its first byte
+//	err := req.Set("tempo", "90")    // a flag; FromQuery and FromJSON read whole requests
+//	piece, err := api.Open(ctx, req) // reads and plays the tab, renders nothing yet
+//	sound, err := piece.Sound(ctx)   // its size is known before its first byte
 //	err = sound.WriteTo(ctx, file)
 //
 // There are three kinds of failure and [BlameFor] tells them apart: the tab is

@@ -1,6 +1,7 @@
 package api_test
 
 import (
+	"context"
 	"fmt"
 
 	"reedlark/api"
@@ -13,12 +14,12 @@ func ExampleOpen() {
 		fmt.Println(err)
 		return
 	}
-	piece, err := api.Open(request)
+	piece, err := api.Open(context.Background(), request)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	score, err := piece.Score()
+	score, err := piece.Score(context.Background())
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -12,14 +12,14 @@ import (
 )
 
 // MIDI is the piece as a Standard MIDI File, as far as the mix lets it be heard.
-// It fails only by our own fault.
-func (p *Piece) MIDI() ([]byte, error) {
+// It fails when ctx ends, else only by our own fault.
+func (p *Piece) MIDI(ctx context.Context) ([]byte, error) {
 	sung := p.lyrics()
 	w := midi.Words{Lyrics: make([]string, len(p.score.Notes)), Pickup: p.doc.Unfold().Pickup.Float()}
 	for i, n := range p.score.Notes {
 		w.Lyrics[i] = sung[place{n.Line, n.Column}]
 	}
-	return midi.Write(p.heard(), w)
+	return midi.Write(ctx, p.heard(), w)
 }
 
 // FLAC is the whole file of the sound as FLAC: the same samples in less room.
@@ -85,14 +85,14 @@ func (s *Sound) SurveyFLAC(ctx context.Context, do func(work func() error) error
 // MusicXML is the whole page as sheet music, its repeats written out; forC
 // writes it as a harp in C would sound, with a transposition. What only a sound
 // has (a range, rounds, a count-in) is left out. The error is a *CallError where
-// a note is too low for the format.
-func (p *Piece) MusicXML(forC bool) ([]byte, error) {
+// a note is too low for the format. It fails, too, when ctx ends.
+func (p *Piece) MusicXML(ctx context.Context, forC bool) ([]byte, error) {
 	h, err := p.harp()
 	if err != nil {
 		return nil, err
 	}
 	sung := p.lyrics()
-	out, err := musicxml.Write(musicxml.Sheet{
+	out, err := musicxml.Write(ctx, musicxml.Sheet{
 		Title: p.score.Title, Harp: h, Tempo: p.score.Tempo, Metre: p.doc.Metre, Swing: p.swings(),
 		Piece: p.doc.Unfold(), Moved: p.score.Moved, Skip: p.req.Brackets == "skip", ForC: forC,
 		Lyric: func(e *tab.Event) string {

@@ -21,7 +21,7 @@ func opened(t *testing.T, page string, change func(*api.Request)) *api.Piece {
 	req := api.Defaults()
 	req.Tab = page
 	change(&req)
-	p, err := api.Open(req)
+	p, err := api.Open(t.Context(), req)
 	require.NoError(t, err)
 	return p
 }
@@ -31,7 +31,7 @@ func TestFLACHasTheSamplesOfTheWAV(t *testing.T) {
 	for _, channels := range []int{1, 2} {
 		for _, depth := range []int{16, 24} {
 			p := opened(t, "45 -3//- (4)5 -> 7\n", func(r *api.Request) { r.Channels, r.Depth, r.Tempo = channels, depth, 200 })
-			sound, err := p.Sound()
+			sound, err := p.Sound(t.Context())
 			require.NoError(t, err)
 			var file bytes.Buffer
 			require.NoError(t, sound.WriteTo(t.Context(), &file))
@@ -63,7 +63,7 @@ func unpacked(t *testing.T, file []byte, depth int) (out []byte) {
 }
 
 func TestFLACThatIsInterrupted(t *testing.T) {
-	sound, err := opened(t, "4--- 5---\n", func(*api.Request) {}).Sound()
+	sound, err := opened(t, "4--- 5---\n", func(*api.Request) {}).Sound(t.Context())
 	require.NoError(t, err)
 	ctx, stop := context.WithCancel(t.Context())
 	stop()
@@ -74,7 +74,7 @@ func TestFLACThatIsInterrupted(t *testing.T) {
 // What is in the file is tested where it is written; here, that the page's own
 // words get there.
 func TestMIDIHasTheWordsOfThePage(t *testing.T) {
-	file, err := opened(t, "Title: Low water\n4 5\nfare well\n", func(*api.Request) {}).MIDI()
+	file, err := opened(t, "Title: Low water\n4 5\nfare well\n", func(*api.Request) {}).MIDI(t.Context())
 	require.NoError(t, err)
 	assert.Equal(t, "MThd", string(file[:4]))
 	for _, text := range []string{"\xff\x03\x09Low water", "\xff\x05\x04fare", "\xff\x05\x04well"} {
@@ -85,7 +85,7 @@ func TestMIDIHasTheWordsOfThePage(t *testing.T) {
 func TestMusicXMLOfAPage(t *testing.T) {
 	p := opened(t, "Title: Low water\nHarp: G\n4 5\nfare well\n", func(*api.Request) {})
 	for forC, step := range map[bool]string{false: "<step>G</step>", true: "<step>C</step>"} {
-		file, err := p.MusicXML(forC)
+		file, err := p.MusicXML(t.Context(), forC)
 		require.NoError(t, err)
 		for _, text := range []string{"<work-title>Low water</work-title>", "<text>fare</text>", "<text>well</text>", step} {
 			assert.Contains(t, string(file), text)
@@ -103,7 +103,7 @@ func TestMusicXMLHasNoOctaveUnderC0(t *testing.T) {
 			Draw: []string{"C2", "G4", "B4", "D5", "F5", "A5", "B5", "D6", "F6", "A6"},
 		}
 	})
-	_, err := p.MusicXML(false)
+	_, err := p.MusicXML(t.Context(), false)
 	var call *api.CallError
 	require.ErrorAs(t, err, &call)
 	assert.Equal(t, api.NotAllowed, call.Kind)

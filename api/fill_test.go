@@ -211,7 +211,7 @@ func TestEmptyTabIsNoCallError(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			r, err := read()
 			require.NoError(t, err)
-			_, err = api.Open(r)
+			_, err = api.Open(t.Context(), r)
 			var tab *api.TabError
 			require.ErrorAs(t, err, &tab)
 			require.NotEmpty(t, tab.Diagnostics)

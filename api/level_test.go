@@ -28,7 +28,7 @@ func TestOrdinaryTunesAreLeftAlone(t *testing.T) {
 			for _, room := range []float64{0, Defaults().Room} {
 				r := Defaults()
 				r.Tab, r.Channels, r.Room = string(text), channels, room
-				p, err := door.Open(r)
+				p, err := door.Open(t.Context(), r)
 				require.NoError(t, err, name)
 				p.prepare()
 				got := p.sound.Report()

@@ -28,7 +28,7 @@ func TestLoweredLimits(t *testing.T) {
 	for _, c := range cases {
 		r := api.Defaults()
 		r.Tab = c.tab
-		_, err := door.Open(r)
+		_, err := door.Open(t.Context(), r)
 		if c.says == "" {
 			assert.NoError(t, err, c.tab)
 			continue
@@ -36,7 +36,7 @@ func TestLoweredLimits(t *testing.T) {
 		if assert.Error(t, err, c.tab) {
 			assert.Contains(t, err.Error(), c.says, c.tab)
 		}
-		_, err = api.Open(r)
+		_, err = api.Open(t.Context(), r)
 		assert.NoError(t, err, "usually allowed: %s", c.tab)
 	}
 }
@@ -63,7 +63,7 @@ func TestParametersThatPassALimit(t *testing.T) {
 			name, value, _ := strings.Cut(pair, "=")
 			require.NoError(t, r.Set(name, value))
 		}
-		_, err := api.Open(r)
+		_, err := api.Open(t.Context(), r)
 		if c.parameter == "" {
 			assert.NoError(t, err, c.set)
 			continue
@@ -87,11 +87,11 @@ func TestLimitsAreNeverRaised(t *testing.T) {
 	} {
 		r := api.Defaults()
 		r.Tab = page
-		_, err := door.Open(r)
+		_, err := door.Open(t.Context(), r)
 		assert.Error(t, err, page[:min(len(page), 40)])
 	}
 	r := api.Defaults()
 	r.Tab = "4 -4 5"
-	_, err := door.Open(r)
+	_, err := door.Open(t.Context(), r)
 	require.NoError(t, err)
 }

@@ -101,7 +101,7 @@ func TestChordsAlone(t *testing.T) {
 	for _, query := range []string{"off", "drone"} {
 		r := api.Defaults()
 		r.Tab, r.Backing = page, query
-		_, err := api.Open(r)
+		_, err := api.Open(t.Context(), r)
 		assert.Equal(t, query == "off", err != nil, query)
 	}
 }
@@ -113,7 +113,7 @@ func TestWrongChordsOnlyMatterWhereTheyArePlayed(t *testing.T) {
 	assert.Equal(t, []string{"note chords-mismatch"}, codes(hear(t, strings.Replace(page, "H7", "C", 1), "strict", "true").score.Diagnostics))
 	r := api.Defaults()
 	r.Tab, r.Backing = page, "chords"
-	_, err := api.Open(r)
+	_, err := api.Open(t.Context(), r)
 	var refused *api.TabError
 	require.ErrorAs(t, err, &refused)
 	assert.Equal(t, []string{"warning chords-mismatch", "error unknown-chord"}, codes(refused.Diagnostics))

@@ -50,7 +50,7 @@ func overHum(t *testing.T, tab string, o Overlay, more ...string) (*Mix, error) 
 	for i := 0; i < len(more); i += 2 {
 		require.NoError(t, req.Set(more[i], more[i+1]))
 	}
-	piece, err := Open(req)
+	piece, err := Open(t.Context(), req)
 	require.NoError(t, err)
 	return piece.Over(t.Context(), rec, o)
 }
@@ -119,7 +119,7 @@ func TestOverARecordingThatShrinks(t *testing.T) {
 	require.NoError(t, err)
 	req := Defaults()
 	require.NoError(t, req.Set("tab", "4 -4"))
-	piece, err := Open(req)
+	piece, err := Open(t.Context(), req)
 	require.NoError(t, err)
 	_, err = piece.Over(t.Context(), rec, Overlay{})
 	assert.Equal(t, TheCall, BlameFor(err))

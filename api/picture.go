@@ -1,15 +1,23 @@
 package api
 
 import (
+	"context"
+
 	"reedlark/api/format/picture"
 	"reedlark/tab/perform"
 )
 
-// Picture is the piece drawn as SVG: holes against time, over all rounds.
-func (p *Piece) Picture() []byte { return picture.Draw(p.score, p.pictured()) }
+// Picture is the piece drawn as SVG: holes against time, over all rounds. It
+// fails when ctx ends.
+func (p *Piece) Picture(ctx context.Context) ([]byte, error) {
+	return picture.Draw(ctx, p.score, p.pictured())
+}
 
-// Card is the beginning of the picture as PNG, for sites that show links.
-func (p *Piece) Card() []byte { return picture.Card(p.score, p.pictured()) }
+// Card is the beginning of the picture as PNG, for sites that show links. It
+// fails when ctx ends.
+func (p *Piece) Card(ctx context.Context) ([]byte, error) {
+	return picture.Card(ctx, p.score, p.pictured())
+}
 
 func (p *Piece) pictured() picture.Options {
 	return picture.Options{Bars: p.doc.Unfold().Bars, Rounds: p.req.Repeat, Tail: perform.Tail}

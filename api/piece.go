@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -31,7 +32,7 @@ func NewDoorWithin(l Limits) *Door {
 }
 
 // Open opens one tab through a door of its own.
-func Open(r Request) (*Piece, error) { return NewDoor().Open(r) }
+func Open(ctx context.Context, r Request) (*Piece, error) { return NewDoor().Open(ctx, r) }
 
 // Piece is a tab that was read and can be played. It is safe for use by many at
 // once.
@@ -42,21 +43,25 @@ type Piece struct {
 	score    *score.Score
 	problems diag.List
 	prepared atomic.Bool
-	once     sync.Once    // for what is worked out when it is asked for:
+	mu       sync.Mutex   // held while the sound is prepared, which fills the rest:
 	sound    *synth.Sound // nil where that failed
 	failed   error
 }
 
 // Open reads a tab and plays it on paper; nothing is rendered. The error is a
 // *TabError with every diagnostic where the tab is at fault, or, for a strict
-// request, doubtful; a *CallError where it is larger than the door lets through.
-func (d *Door) Open(r Request) (*Piece, error) {
-	return d.OpenWatched(r, func(string) func(error) { return func(error) {} })
+// request, doubtful; a *CallError where it is larger than the door lets through;
+// that of ctx where ctx ended first.
+func (d *Door) Open(ctx context.Context, r Request) (*Piece, error) {
+	return d.OpenWatched(ctx, r, func(string) func(error) { return func(error) {} })
 }
 
 // OpenWatched opens a tab and tells of each stage of it, parse and perform: stage
 // is called where it begins, and what that returns where it ends.
-func (d *Door) OpenWatched(r Request, stage func(name string) func(error)) (*Piece, error) {
+func (d *Door) OpenWatched(ctx context.Context, r Request, stage func(name string) func(error)) (*Piece, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	if err := d.limits.fits(r.Tab); err != nil {
 		return nil, err
 	}
@@ -68,13 +73,16 @@ func (d *Door) OpenWatched(r Request, stage func(name string) func(error)) (*Pie
 	p := &Piece{req: r, door: d, doc: tab.Parse(r.Tab, r.options(d.limits))}
 	end(nil)
 	end = stage("perform")
-	err = p.play(settings)
+	err = p.play(ctx, settings)
 	end(err)
 	return p, err
 }
 
 // play performs the page, or says what keeps it from being performed.
-func (p *Piece) play(settings perform.Settings) error {
+func (p *Piece) play(ctx context.Context, settings perform.Settings) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
 	var more diag.List
 	if p.doc.Problems.Has(diag.Error) {
 		more = perform.Judge(p.doc, settings)
@@ -82,18 +90,18 @@ func (p *Piece) play(settings perform.Settings) error {
 		p.score, more = perform.Perform(p.doc, settings)
 	}
 	p.problems = slices.Concat(p.doc.Problems, more)
-	return p.verdict()
+	return p.verdict(ctx)
 }
 
 // verdict refuses the tab where a problem does.
-func (p *Piece) verdict() error {
+func (p *Piece) verdict(ctx context.Context) error {
 	if p.problems.Has(diag.Error) {
 		return p.refusal()
 	}
 	if !p.req.Strict {
 		return nil
 	}
-	if err := p.Prepare(); err != nil { // its level may be worth a warning
+	if err := p.Prepare(ctx); err != nil { // its level may be worth a warning
 		return err
 	}
 	if p.problems.Has(diag.Warning) {
@@ -159,12 +167,19 @@ func (p *Piece) tooMuch() (name, allowed string) {
 }
 
 // Prepare works out how the piece sounds, once; nothing is rendered. What needs
-// it does it by itself. It fails only by our own fault.
-func (p *Piece) Prepare() error {
-	p.once.Do(func() {
-		p.prepare()
-		p.prepared.Store(true)
-	})
+// it does it by itself. It fails when ctx ends, and may be asked again then; else
+// only by our own fault.
+func (p *Piece) Prepare(ctx context.Context) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.prepared.Load() {
+		return p.failed
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	p.prepare()
+	p.prepared.Store(true)
 	return p.failed
 }
 
@@ -246,13 +261,19 @@ func (p *Piece) HasChords() bool {
 	return slices.ContainsFunc(p.doc.Lines, func(l tab.Line) bool { return l.Kind == tab.ChordsLine })
 }
 
-// Rewritten is the page in the convention the request asks for.
-func (p *Piece) Rewritten() string { return p.doc.Print(tab.Convention(p.req.ToConvention)) }
+// Rewritten is the page in the convention the request asks for. It fails when
+// ctx ends.
+func (p *Piece) Rewritten(ctx context.Context) (string, error) {
+	if err := ctx.Err(); err != nil {
+		return "", err
+	}
+	return p.doc.Print(tab.Convention(p.req.ToConvention)), nil
+}
 
 // Diagnostics is everything there is to say about the piece, in the order of
-// the page. It fails only by our own fault.
-func (p *Piece) Diagnostics() ([]openapi.Diagnostic, error) {
-	err := p.Prepare()
+// the page. It fails when ctx ends, else only by our own fault.
+func (p *Piece) Diagnostics(ctx context.Context) ([]openapi.Diagnostic, error) {
+	err := p.Prepare(ctx)
 	return p.diagnostics(), err
 }
 
@@ -261,9 +282,9 @@ func (p *Piece) diagnostics() []openapi.Diagnostic {
 }
 
 // Score is what is played, when and at what pitch, with every diagnostic. It
-// fails only by our own fault.
-func (p *Piece) Score() (openapi.Score, error) {
-	if err := p.Prepare(); err != nil {
+// fails when ctx ends, else only by our own fault.
+func (p *Piece) Score(ctx context.Context) (openapi.Score, error) {
+	if err := p.Prepare(ctx); err != nil {
 		return openapi.Score{}, err
 	}
 	out := answer(p.score)
@@ -276,9 +297,10 @@ func (p *Piece) Score() (openapi.Score, error) {
 	return out, nil
 }
 
-// Sound is the piece ready to be rendered. It fails only by our own fault.
-func (p *Piece) Sound() (*Sound, error) {
-	if err := p.Prepare(); err != nil {
+// Sound is the piece ready to be rendered. It fails when ctx ends, else only by
+// our own fault.
+func (p *Piece) Sound(ctx context.Context) (*Sound, error) {
+	if err := p.Prepare(ctx); err != nil {
 		return nil, err
 	}
 	f, err := p.file()

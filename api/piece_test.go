@@ -17,7 +17,7 @@ func open(t *testing.T, query string) (*api.Piece, error) {
 	t.Helper()
 	req, err := api.FromQuery(query)
 	require.NoError(t, err)
-	return api.Open(req)
+	return api.Open(t.Context(), req)
 }
 
 // Two notes of a few hundredths of a second, far apart, have peaks that leave no room
@@ -27,7 +27,7 @@ const tooLoud = "tab={4+r+r+r}+r+r+r+r+r+r+r+{4+r+r+r}&tempo=400&loudness=-12&ra
 func TestLoudnessThatCannotBeHadIsAWarning(t *testing.T) {
 	piece, err := open(t, tooLoud)
 	require.NoError(t, err)
-	score, err := piece.Score()
+	score, err := piece.Score(t.Context())
 	require.NoError(t, err)
 	require.Len(t, score.Diagnostics, 1)
 	d := score.Diagnostics[0]
@@ -54,9 +54,9 @@ func TestSecondsAreThoseOfTheFile(t *testing.T) {
 	for _, query := range []string{"tab=4+5&tempo=93.7", "tab=4+5&tempo=93.7&rate=22050&depth=24", "tab=4+5&tempo=93.7&rate=44100&depth=24&channels=1"} {
 		piece, err := open(t, query)
 		require.NoError(t, err)
-		score, err := piece.Score()
+		score, err := piece.Score(t.Context())
 		require.NoError(t, err)
-		sound, err := piece.Sound()
+		sound, err := piece.Sound(t.Context())
 		require.NoError(t, err)
 		req, err := api.FromQuery(query)
 		require.NoError(t, err)
@@ -74,7 +74,7 @@ func TestRequestWinsOverThePage(t *testing.T) {
 	} {
 		piece, err := open(t, query)
 		require.NoError(t, err)
-		score, err := piece.Score()
+		score, err := piece.Score(t.Context())
 		require.NoError(t, err)
 		require.Equal(t, want.Harp, score.Harp)
 		require.Equal(t, want.Tempo, score.Tempo)
@@ -89,7 +89,7 @@ func TestPartOfAPiece(t *testing.T) {
 	beats := func(query string) (out []float64) {
 		piece, err := open(t, query)
 		require.NoError(t, err)
-		score, err := piece.Score()
+		score, err := piece.Score(t.Context())
 		require.NoError(t, err)
 		for _, n := range score.Notes {
 			out = append(out, n.StartBeat)
@@ -124,7 +124,7 @@ func TestWork(t *testing.T) {
 	} {
 		req, err := api.FromQuery(c.query)
 		require.NoError(t, err)
-		p, err := api.Open(req)
+		p, err := api.Open(t.Context(), req)
 		require.NoError(t, err)
 		require.Equal(t, c.voices, p.Voices(), c.query)
 		require.InEpsilon(t, c.work, p.Work(), 0.1, c.query)
@@ -136,7 +136,7 @@ func TestWork(t *testing.T) {
 func TestNumbersAreRounded(t *testing.T) {
 	piece, err := open(t, "tab=%7B4+-4+5%7D+-3//+->+-3+(5)6+45/&swing=0.6&tempo=97&a4=442&tuning=just")
 	require.NoError(t, err)
-	score, err := piece.Score()
+	score, err := piece.Score(t.Context())
 	require.NoError(t, err)
 	text, err := api.JSON(score)
 	require.NoError(t, err)
@@ -153,9 +153,9 @@ func TestManyOfAKind(t *testing.T) {
 		require.NoError(t, req.Set("tab", strings.Repeat("4,4 5\n", notes)+"9 to 5\n"))
 		require.NoError(t, req.Set("tempo", "400"))
 		require.NoError(t, req.Set("to", "10"))
-		piece, err := api.Open(req)
+		piece, err := api.Open(t.Context(), req)
 		require.NoError(t, err)
-		list, err := piece.Diagnostics()
+		list, err := piece.Diagnostics(t.Context())
 		require.NoError(t, err)
 		require.Len(t, list, listed+1, "%d", notes)
 		require.Equal(t, openapi.Code(diag.ReadAsWords), list[listed].Code, "another kind is said all the same")
@@ -188,7 +188,7 @@ func TestParameterAtFault(t *testing.T) {
 func TestStaminaIsNoted(t *testing.T) {
 	piece, err := open(t, "tab=-2-------------%0A%7B1+-9%7D&tempo=60&strict=true")
 	require.NoError(t, err)
-	score, err := piece.Score()
+	score, err := piece.Score(t.Context())
 	require.NoError(t, err)
 	var said []string
 	for _, d := range score.Diagnostics {
@@ -198,7 +198,7 @@ func TestStaminaIsNoted(t *testing.T) {
 	require.Equal(t, []string{"long-breath 1:1"}, said, "eight holes in half a second are no leap")
 	piece, err = open(t, "tab=%7B1+-9%7D&tempo=100")
 	require.NoError(t, err)
-	list, err := piece.Diagnostics()
+	list, err := piece.Diagnostics(t.Context())
 	require.NoError(t, err)
 	require.Len(t, list, 1)
 	require.Equal(t, openapi.Code(diag.WideLeap), list[0].Code)
@@ -220,9 +220,9 @@ func TestBytes(t *testing.T) {
 		req := api.Defaults()
 		req.Tab, req.Tempo = page, 400
 		before := heap()
-		piece, err := door.Open(req)
+		piece, err := door.Open(t.Context(), req)
 		require.NoError(t, err, name)
-		require.NoError(t, piece.Prepare())
+		require.NoError(t, piece.Prepare(t.Context()))
 		took := heap() - before
 		require.LessOrEqual(t, took, piece.Bytes()+(100<<10), name) // a table or two of a reed may be new
 		require.Greater(t, 30*took, piece.Bytes(), name)

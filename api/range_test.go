@@ -16,9 +16,9 @@ func soundOf(t *testing.T, query string) *api.Sound {
 	t.Helper()
 	req, err := api.FromQuery(query)
 	require.NoError(t, err)
-	piece, err := api.Open(req)
+	piece, err := api.Open(t.Context(), req)
 	require.NoError(t, err)
-	sound, err := piece.Sound()
+	sound, err := piece.Sound(t.Context())
 	require.NoError(t, err)
 	return sound
 }

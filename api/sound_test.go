@@ -33,11 +33,11 @@ func hear(t testing.TB, tab string, settings ...string) heard {
 	for i := 0; i < len(settings); i += 2 {
 		require.NoError(t, r.Set(settings[i], settings[i+1]))
 	}
-	piece, err := api.Open(r)
+	piece, err := api.Open(t.Context(), r)
 	require.NoError(t, err, tab)
-	score, err := piece.Score()
+	score, err := piece.Score(t.Context())
 	require.NoError(t, err)
-	sound, err := piece.Sound()
+	sound, err := piece.Sound(t.Context())
 	require.NoError(t, err)
 	var file bytes.Buffer
 	require.NoError(t, sound.WriteTo(context.Background(), &file))

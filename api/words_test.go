@@ -12,7 +12,7 @@ func sung(t *testing.T, page string) (out []string) {
 	t.Helper()
 	req := Defaults()
 	req.Tab = page
-	p, err := Open(req)
+	p, err := Open(t.Context(), req)
 	require.NoError(t, err)
 	words := p.lyrics()
 	for _, n := range p.score.Notes {

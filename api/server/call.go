@@ -99,7 +99,7 @@ func (t *tabCall) prepare(ctx context.Context, piece *api.Piece) error {
 		if piece.Prepared() { // while this call waited
 			return nil
 		}
-		all, err := piece.Diagnostics()
+		all, err := piece.Diagnostics(ctx)
 		if err == nil {
 			t.count(all)
 		}
@@ -124,7 +124,7 @@ func (t *tabCall) open(ctx context.Context) (kept, error) {
 	}
 	var piece *api.Piece
 	err := t.visit.work(ctx, read, func() (err error) {
-		piece, err = t.door.OpenWatched(t.req, t.stages(ctx))
+		piece, err = t.door.OpenWatched(ctx, t.req, t.stages(ctx))
 		return err
 	})
 	if err != nil {

@@ -68,19 +68,19 @@ func (s *service) audio(c echo.Context) error {
 
 func (s *service) score(c echo.Context) error {
 	return s.tune(c, []representation{asScore, asMIDI, asSheet}, func(ctx context.Context, t *tabCall) (answer, error) {
-		return t.file(ctx, "score", t.as.media, func(p *api.Piece) ([]byte, error) { return scored(t.as, p) })
+		return t.file(ctx, "score", t.as.media, func(p *api.Piece) ([]byte, error) { return scored(ctx, t.as, p) })
 	})
 }
 
 // scored is the score of a piece, written out.
-func scored(as representation, p *api.Piece) ([]byte, error) {
+func scored(ctx context.Context, as representation, p *api.Piece) ([]byte, error) {
 	switch as {
 	case asMIDI:
-		return p.MIDI()
+		return p.MIDI(ctx)
 	case asSheet:
-		return p.MusicXML(false)
+		return p.MusicXML(ctx, false)
 	}
-	score, err := p.Score()
+	score, err := p.Score(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -89,13 +89,16 @@ func scored(as representation, p *api.Piece) ([]byte, error) {
 
 func (s *service) tab(c echo.Context) error {
 	return s.tune(c, []representation{asPage}, func(ctx context.Context, t *tabCall) (answer, error) {
-		return t.file(ctx, "tab", t.as.media+"; charset=utf-8", func(p *api.Piece) ([]byte, error) { return []byte(p.Rewritten()), nil })
+		return t.file(ctx, "tab", t.as.media+"; charset=utf-8", func(p *api.Piece) ([]byte, error) {
+			page, err := p.Rewritten(ctx)
+			return []byte(page), err
+		})
 	})
 }
 
 func (s *service) picture(c echo.Context) error {
 	return s.tune(c, []representation{asSVG}, func(ctx context.Context, t *tabCall) (answer, error) {
-		return t.file(ctx, "picture", t.as.media, func(p *api.Piece) ([]byte, error) { return p.Picture(), nil })
+		return t.file(ctx, "picture", t.as.media, func(p *api.Piece) ([]byte, error) { return p.Picture(ctx) })
 	})
 }
 

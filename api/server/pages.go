@@ -56,7 +56,7 @@ func (s *service) show(c echo.Context, policy string, write func(io.Writer, web.
 	if err == nil {
 		err = visit.turn(c, time.Duration(len(view.State))*readByte, func() error {
 			if piece != nil {
-				if err := fill(&view, piece); err != nil {
+				if err := fill(c.Request().Context(), &view, piece); err != nil {
 					return err
 				}
 			}
@@ -139,7 +139,7 @@ func (s *service) ownChart(c echo.Context) error {
 // card is the picture for sites that show links, which take no SVG.
 func (s *service) card(c echo.Context) error {
 	return s.tune(c, []representation{asCard}, func(ctx context.Context, t *tabCall) (answer, error) {
-		return t.file(ctx, "card", t.as.media, func(p *api.Piece) ([]byte, error) { return p.Card(), nil })
+		return t.file(ctx, "card", t.as.media, func(p *api.Piece) ([]byte, error) { return p.Card(ctx) })
 	})
 }
 

@@ -56,9 +56,9 @@ func TestSoundOverTheWire(t *testing.T) {
 	for _, query := range []string{tune, tune + "&depth=24&rate=22050", tune + "&channels=2&room=0.5", "tab=" + strings.Repeat("4+-4+5+6+", 60) + "&tempo=300"} {
 		req, err := api.FromQuery(query)
 		require.NoError(t, err)
-		piece, err := api.Open(req)
+		piece, err := api.Open(t.Context(), req)
 		require.NoError(t, err)
-		sound, err := piece.Sound()
+		sound, err := piece.Sound(t.Context())
 		require.NoError(t, err)
 		var want bytes.Buffer
 		require.NoError(t, sound.WriteTo(t.Context(), &want))

@@ -141,7 +141,7 @@ func (s *sounding) heard(ctx context.Context) (sound *api.Sound, err error) {
 		}
 	}
 	if err = s.prepare(ctx, page); err == nil {
-		sound, err = page.Sound()
+		sound, err = page.Sound(ctx)
 	}
 	s.sound.Store(sound)
 	return sound, err

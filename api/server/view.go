@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -48,8 +49,8 @@ func (s *service) view(c echo.Context, query string, visit *visit) (web.View, *a
 }
 
 // fill adds what is known of a piece.
-func fill(v *web.View, piece *api.Piece) error {
-	score, err := piece.Score()
+func fill(ctx context.Context, v *web.View, piece *api.Piece) error {
+	score, err := piece.Score(ctx)
 	if err != nil {
 		return err
 	}

@@ -81,12 +81,12 @@ func TestFormAsksForWhatThereIs(t *testing.T) {
 func TestStartTune(t *testing.T) {
 	r := api.Defaults()
 	require.NoError(t, r.Set("tab", web.StartTune))
-	piece, err := api.Open(r)
+	piece, err := api.Open(t.Context(), r)
 	require.NoError(t, err)
-	said, err := piece.Diagnostics()
+	said, err := piece.Diagnostics(t.Context())
 	require.NoError(t, err)
 	assert.Empty(t, said)
-	score, err := piece.Score()
+	score, err := piece.Score(t.Context())
 	require.NoError(t, err)
 	roles, techniques := map[string]bool{}, map[string]bool{}
 	for _, n := range score.Notes {

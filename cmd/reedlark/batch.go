@@ -147,7 +147,7 @@ func (b *batch) do(ctx context.Context, j job) (o outcome) {
 		}
 		o.said = said.String()
 	}()
-	req, err := quiet.asked(j)
+	req, err := quiet.asked(ctx, j)
 	if err != nil {
 		return outcome{job: j, err: err, blame: quiet.fail(j.page.name, err), diagnostics: refused(err)}
 	}

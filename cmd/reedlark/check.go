@@ -82,7 +82,7 @@ func (c *console) check(ctx context.Context, name string) (verdict, error) {
 	p, err := c.read(ctx, name)
 	v := verdict{File: p.name, text: p.text}
 	if err == nil {
-		v.Diagnostics, err = c.diagnose(p.text)
+		v.Diagnostics, err = c.diagnose(ctx, p.text)
 	}
 	if err != nil && refused(err) == nil {
 		v.Error = words(err)
@@ -90,16 +90,16 @@ func (c *console) check(ctx context.Context, name string) (verdict, error) {
 	return v, err
 }
 
-func (c *console) diagnose(text string) ([]openapi.Diagnostic, error) {
+func (c *console) diagnose(ctx context.Context, text string) ([]openapi.Diagnostic, error) {
 	req := c.request
 	if err := req.Set("tab", text); err != nil {
 		return nil, err
 	}
-	piece, err := c.door.Open(req)
+	piece, err := c.door.Open(ctx, req)
 	if err != nil {
 		return refused(err), err
 	}
-	return piece.Diagnostics()
+	return piece.Diagnostics(ctx)
 }
 
 // tally counts what was checked and found.

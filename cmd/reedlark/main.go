@@ -146,6 +146,9 @@ func (c *console) fail(name string, err error) api.Blame {
 // words is an error as it is told, with what a call may be where it does not
 // say so itself.
 func words(err error) string {
+	if errors.Is(err, context.Canceled) {
+		return "interrupted"
+	}
 	var tab *api.TabError
 	if errors.As(err, &tab) { // told in its place; what is left to say is the flag
 		return fmt.Sprintf("with another --%s it would play; it may be %s", flagName(tab.Parameter), tab.Allowed)

@@ -125,7 +125,7 @@ func openRecording(name string) (*api.Recording, *os.File, error) {
 // mix opens the page as the recording is, where nothing else was asked for, and
 // tells what there is to say about it.
 func (c *console) mix(ctx context.Context, j job, band *api.Recording, o api.Overlay) (*api.Mix, error) {
-	req, err := c.asked(j)
+	req, err := c.asked(ctx, j)
 	if err != nil {
 		tell(c.stderr, j.page, refused(err))
 		return nil, err
@@ -139,12 +139,12 @@ func (c *console) mix(ctx context.Context, j job, band *api.Recording, o api.Ove
 			set()
 		}
 	}
-	piece, err := c.door.Open(req)
+	piece, err := c.door.Open(ctx, req)
 	if err != nil {
 		tell(c.stderr, j.page, refused(err))
 		return nil, err
 	}
-	if err := c.remark(j.page, piece); err != nil {
+	if err := c.remark(ctx, j.page, piece); err != nil {
 		return nil, err
 	}
 	return piece.Over(ctx, band, o)

@@ -40,7 +40,7 @@ func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
 		return c.fail(p.name, err)
 	}
 	worst := api.Nobody
-	for _, f := range s.files(piece) {
+	for _, f := range s.files(ctx, piece) {
 		if f.out == "" {
 			continue
 		}
@@ -76,16 +76,16 @@ func (s *scoreCmd) choose(format string) {
 	}
 }
 
-func (s *scoreCmd) files(piece *api.Piece) []scoreFile {
+func (s *scoreCmd) files(ctx context.Context, piece *api.Piece) []scoreFile {
 	return []scoreFile{
-		{s.Out, func() ([]byte, error) { return scoreJSON(piece) }},
-		{s.MIDI, piece.MIDI},
-		{s.MusicXML, func() ([]byte, error) { return piece.MusicXML(s.ForC) }},
+		{s.Out, func() ([]byte, error) { return scoreJSON(ctx, piece) }},
+		{s.MIDI, func() ([]byte, error) { return piece.MIDI(ctx) }},
+		{s.MusicXML, func() ([]byte, error) { return piece.MusicXML(ctx, s.ForC) }},
 	}
 }
 
-func scoreJSON(piece *api.Piece) ([]byte, error) {
-	score, err := piece.Score()
+func scoreJSON(ctx context.Context, piece *api.Piece) ([]byte, error) {
+	score, err := piece.Score(ctx)
 	if err != nil {
 		return nil, err
 	}

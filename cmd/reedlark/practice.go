@@ -107,14 +107,14 @@ func (p *practiceCmd) lesson(ctx context.Context, c *console, s source, versions
 	came, worst := &remarks{}, api.Nobody
 	backings := p.Backing
 	if len(backings) == 0 {
-		backings = c.backings(read)
+		backings = c.backings(ctx, read)
 	}
 	for i, mark := range course.Names(versions) {
 		for _, backing := range backings {
 			if ctx.Err() != nil {
 				return out, api.Ours
 			}
-			o, sound, title := c.version(job{page: read, version: versions[i]}, backing)
+			o, sound, title := c.version(ctx, job{page: read, version: versions[i]}, backing)
 			came.add(o)
 			if o.err != nil {
 				worst = max(worst, o.blame)
@@ -137,11 +137,11 @@ func (p *practiceCmd) lesson(ctx context.Context, c *console, s source, versions
 
 // backings is what may play along with a page: nothing, and its chords where it
 // has some; with chords alone there is no playing without them.
-func (c *console) backings(p page) []string {
+func (c *console) backings(ctx context.Context, p page) []string {
 	opened := func(backing string) *api.Piece {
 		req := c.request
 		req.Tab, req.Backing = p.text, backing
-		piece, err := c.door.Open(req)
+		piece, err := c.door.Open(ctx, req)
 		if err != nil {
 			return nil
 		}
@@ -161,7 +161,7 @@ func (c *console) backings(p page) []string {
 var parts = map[string]string{"off": "harp alone", "drone": "with a drone", "chords": "with chords"}
 
 // version is a version of a page, ready to be made, and the page's title.
-func (c *console) version(j job, backing string) (o outcome, s practice.Sound, title string) {
+func (c *console) version(ctx context.Context, j job, backing string) (o outcome, s practice.Sound, title string) {
 	var said strings.Builder
 	quiet := *c
 	quiet.stderr = &said
@@ -170,20 +170,20 @@ func (c *console) version(j job, backing string) (o outcome, s practice.Sound, t
 		o.blame = quiet.fail(j.page.name, o.err)
 		o.said = said.String()
 	}()
-	req, err := quiet.asked(j)
+	req, err := quiet.asked(ctx, j)
 	if err != nil {
 		o.err, o.diagnostics = err, refused(err)
 		return o, s, ""
 	}
-	piece, err := c.door.Open(req)
+	piece, err := c.door.Open(ctx, req)
 	if err != nil {
 		o.err, o.diagnostics = err, refused(err)
 		return o, s, ""
 	}
-	if o.diagnostics, o.err = piece.Diagnostics(); o.err != nil {
+	if o.diagnostics, o.err = piece.Diagnostics(ctx); o.err != nil {
 		return o, s, ""
 	}
-	length, err := piece.Score()
+	length, err := piece.Score(ctx)
 	if err != nil {
 		o.err = err
 		return o, s, ""
@@ -210,11 +210,11 @@ func tempoWords(t course.Tempo, beats float64) string {
 
 // write makes one sound.
 func (c *console) write(ctx context.Context, req api.Request, w io.Writer) error {
-	piece, err := c.door.Open(req)
+	piece, err := c.door.Open(ctx, req)
 	if err != nil {
 		return err
 	}
-	sound, err := piece.Sound()
+	sound, err := piece.Sound(ctx)
 	if err != nil {
 		return err
 	}

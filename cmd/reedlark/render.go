@@ -62,7 +62,7 @@ func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
 // renderOne makes one sound and tells of it.
 func (c *console) renderOne(ctx context.Context, j job, r *renderCmd) api.Blame {
 	tellOf := func(list []openapi.Diagnostic) { tell(c.stderr, j.page, list) }
-	req, err := c.asked(j)
+	req, err := c.asked(ctx, j)
 	if err != nil {
 		tellOf(refused(err))
 		return c.fail(j.page.name, err)
@@ -92,14 +92,14 @@ type outcome struct {
 func (o outcome) wrote() string { return fmt.Sprintf("wrote %s, %.1f s", o.job.out, o.seconds) }
 
 // asked is the request that a job comes to.
-func (c *console) asked(j job) (api.Request, error) {
+func (c *console) asked(ctx context.Context, j job) (api.Request, error) {
 	req := c.request
 	if err := req.Set("tab", j.page.text); err != nil {
 		return req, err
 	}
 	own := 0.0
 	if j.version.Tempo.Percent != 0 {
-		piece, err := c.door.Open(req)
+		piece, err := c.door.Open(ctx, req)
 		if err != nil {
 			return req, err
 		}
@@ -114,18 +114,18 @@ func (c *console) render(ctx context.Context, j job, req api.Request, picture st
 	o.job = j
 	name := j.page.name
 	defer func() { o.blame = c.fail(name, o.err) }()
-	piece, err := c.door.Open(req)
+	piece, err := c.door.Open(ctx, req)
 	if err != nil {
 		o.diagnostics, o.err = refused(err), err
 		tellOf(o.diagnostics)
 		return o
 	}
-	sound, err := piece.Sound()
+	sound, err := piece.Sound(ctx)
 	if err != nil {
 		o.err = err
 		return o
 	}
-	if o.diagnostics, o.err = piece.Diagnostics(); o.err != nil {
+	if o.diagnostics, o.err = piece.Diagnostics(ctx); o.err != nil {
 		return o
 	}
 	tellOf(o.diagnostics)
@@ -139,9 +139,18 @@ func (c *console) render(ctx context.Context, j job, req api.Request, picture st
 	o.err = interrupted(ctx, c.writeTo(j.out, write))
 	if o.err == nil && picture != "" {
 		name = picture
-		o.err = c.writeTo(picture, exactly(piece.Picture()))
+		o.err = c.drawTo(ctx, picture, piece)
 	}
 	return o
+}
+
+// drawTo writes the picture of a piece to a file.
+func (c *console) drawTo(ctx context.Context, name string, piece *api.Piece) error {
+	drawn, err := piece.Picture(ctx)
+	if err != nil {
+		return interrupted(ctx, err)
+	}
+	return c.writeTo(name, exactly(drawn))
 }
 
 // isFLAC says whether a sound is written as FLAC: it is asked for, or the name
@@ -207,14 +216,14 @@ func (c *console) open(ctx context.Context, name string) (*api.Piece, page, erro
 	if err := req.Set("tab", p.text); err != nil {
 		return nil, p, err
 	}
-	piece, err := c.door.Open(req)
+	piece, err := c.door.Open(ctx, req)
 	tell(c.stderr, p, refused(err))
 	return piece, p, err
 }
 
 // remark tells what there is to say about a page that can be played.
-func (c *console) remark(p page, piece *api.Piece) error {
-	list, err := piece.Diagnostics()
+func (c *console) remark(ctx context.Context, p page, piece *api.Piece) error {
+	list, err := piece.Diagnostics(ctx)
 	tell(c.stderr, p, list)
 	return err
 }

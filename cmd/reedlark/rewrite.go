@@ -141,15 +141,17 @@ func (c *console) revise(ctx context.Context, name string) (*revision, error) {
 		return v, err
 	}
 	p := page{v.name, text}
-	piece, err := c.door.Open(req)
+	piece, err := c.door.Open(ctx, req)
 	tell(c.stderr, p, refused(err))
 	if err != nil {
 		return v, err
 	}
-	if err := c.remark(p, piece); err != nil {
+	if err := c.remark(ctx, p, piece); err != nil {
 		return v, err
 	}
-	v.rewrote = piece.Rewritten()
+	if v.rewrote, err = piece.Rewritten(ctx); err != nil {
+		return v, err
+	}
 	if v.after, err = encoding.Encode(v.rewrote); err != nil {
 		return v, &api.CallError{Kind: api.NotAllowed, Parameter: "to_convention", Detail: err.Error()}
 	}

@@ -171,10 +171,10 @@ func TestSameBytes(t *testing.T) {
 		require.Equal(t, 200, w.Code, w.Body)
 		return w.Body.String()
 	}
-	piece, err := api.Open(req)
+	piece, err := api.Open(t.Context(), req)
 	require.NoError(t, err)
 
-	sound, err := piece.Sound()
+	sound, err := piece.Sound(t.Context())
 	require.NoError(t, err)
 	var door bytes.Buffer
 	require.NoError(t, sound.WriteTo(t.Context(), &door))
@@ -188,7 +188,7 @@ func TestSameBytes(t *testing.T) {
 		assert.True(t, got == door.String(), "the bytes of the %s differ", name)
 	}
 
-	score, err := piece.Score()
+	score, err := piece.Score(t.Context())
 	require.NoError(t, err)
 	text, err := api.JSON(score)
 	require.NoError(t, err)
@@ -198,11 +198,15 @@ func TestSameBytes(t *testing.T) {
 	require.Zero(t, call(t, "", append([]string{"render", "--picture", "tune.svg"}, args...)...).code)
 	drawn, err := os.ReadFile("tune.svg")
 	require.NoError(t, err)
-	assert.Equal(t, string(piece.Picture()), string(drawn))
-	assert.Equal(t, string(piece.Picture()), web("/v1/picture"))
+	picture, err := piece.Picture(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, string(picture), string(drawn))
+	assert.Equal(t, string(picture), web("/v1/picture"))
 
-	assert.Equal(t, piece.Rewritten(), call(t, "", append([]string{"rewrite"}, args...)...).out)
-	assert.Equal(t, piece.Rewritten(), web("/v1/tab"))
+	rewritten, err := piece.Rewritten(t.Context())
+	require.NoError(t, err)
+	assert.Equal(t, rewritten, call(t, "", append([]string{"rewrite"}, args...)...).out)
+	assert.Equal(t, rewritten, web("/v1/tab"))
 }
 
 func TestHelpByItsName(t *testing.T) {

@@ -96,15 +96,15 @@ func (a articulation) render() ([]byte, openapi.Score, error) {
 			return nil, openapi.Score{}, err
 		}
 	}
-	piece, err := api.Open(r)
+	piece, err := api.Open(context.Background(), r)
 	if err != nil {
 		return nil, openapi.Score{}, err
 	}
-	score, err := piece.Score()
+	score, err := piece.Score(context.Background())
 	if err != nil {
 		return nil, openapi.Score{}, err
 	}
-	sound, err := piece.Sound()
+	sound, err := piece.Sound(context.Background())
 	if err != nil {
 		return nil, openapi.Score{}, err
 	}

@@ -18,7 +18,7 @@ func backed(t *testing.T, page string, s perform.Settings) [][]message {
 	require.Empty(t, doc.Problems)
 	sc, problems := perform.Perform(doc, s)
 	require.Empty(t, problems)
-	file, err := midi.Write(sc, midi.Words{})
+	file, err := midi.Write(t.Context(), sc, midi.Words{})
 	require.NoError(t, err)
 	tracks, division := read(t, file)
 	require.Equal(t, midi.TicksPerBeat, division)

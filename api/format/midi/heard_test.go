@@ -114,7 +114,7 @@ func (c *receiver) controller(data []byte) {
 // file is the MIDI file of a page.
 func file(t *testing.T, page string, s perform.Settings) []byte {
 	t.Helper()
-	out, err := midi.Write(played(t, page, s), midi.Words{})
+	out, err := midi.Write(t.Context(), played(t, page, s), midi.Words{})
 	require.NoError(t, err)
 	return out
 }

@@ -22,6 +22,7 @@ package midi
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"math"
 
@@ -42,8 +43,8 @@ type Words struct {
 }
 
 // Write makes the file. It fails on a score that no file can hold: a time that
-// is not finite, or one past what ticks can count.
-func Write(sc *score.Score, w Words) ([]byte, error) {
+// is not finite, or one past what ticks can count; and when ctx ends.
+func Write(ctx context.Context, sc *score.Score, w Words) ([]byte, error) {
 	clock, err := newClock(sc, w.Pickup)
 	if err != nil {
 		return nil, err
@@ -52,7 +53,11 @@ func Write(sc *score.Score, w Words) ([]byte, error) {
 	file.TimeFormat = smf.MetricTicks(TicksPerBeat)
 	tracks := []smf.Track{heading(sc, clock)}
 	if len(sc.Notes) > 0 || len(sc.Backing) == 0 {
-		tracks = append(tracks, harp(sc, clock, w.Lyrics))
+		tune, err := harp(ctx, sc, clock, w.Lyrics)
+		if err != nil {
+			return nil, err
+		}
+		tracks = append(tracks, tune)
 	}
 	for _, t := range append(tracks, backing(sc, clock)...) {
 		if err := file.Add(t); err != nil {
@@ -93,9 +98,12 @@ func timeSignature(beats, unit int) smf.Message {
 }
 
 // harp is the second track: the notes.
-func harp(sc *score.Score, c clock, lyrics []string) smf.Track {
+func harp(ctx context.Context, sc *score.Score, c clock, lyrics []string) (smf.Track, error) {
 	p := &player{clock: c, reach: reach(sc.Notes)}
 	for i := range sc.Notes {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		if i < len(lyrics) && lyrics[i] != "" {
 			p.add(c.tick(sc.Notes[i].Start), words, smf.MetaLyric(lyrics[i]))
 		}
@@ -103,7 +111,7 @@ func harp(sc *score.Score, c clock, lyrics []string) smf.Track {
 	}
 	p.release(math.MaxInt64)
 	p.setUp("Harmonica in " + sc.Harp.Key)
-	return p.track()
+	return p.track(), nil
 }
 
 // program is the harmonica of General MIDI, counted from 0. ref: General MIDI

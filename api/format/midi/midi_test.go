@@ -132,7 +132,7 @@ func metas(t *testing.T, file []byte, kind byte) (found [][]byte) {
 func TestWhatTheFileSaysOfItself(t *testing.T) {
 	page := "Title: Tide and reed ñ\nHarp: A\nTempo: 120\nMetre: 6/8\n4 4 4 5 5 5\n"
 	sc := played(t, page, perform.Settings{})
-	out, err := midi.Write(sc, midi.Words{Lyrics: []string{"Tide", "", "and", "", "", "reed"}})
+	out, err := midi.Write(t.Context(), sc, midi.Words{Lyrics: []string{"Tide", "", "and", "", "", "reed"}})
 	require.NoError(t, err)
 	assert.Equal(t, [][]byte{[]byte("Tide and reed ñ"), []byte("Harmonica in A")}, metas(t, out, 0x03))
 	assert.Equal(t, [][]byte{{0x07, 0xa1, 0x20}}, metas(t, out, 0x51), "120 beats a minute are 500,000 microseconds each")
@@ -154,7 +154,7 @@ func TestBarsLieOnTheGrid(t *testing.T) {
 		{"after a count", "Metre: 3/4\n4 5 6\n", 0, perform.Settings{CountIn: 2}, 0},
 	}
 	for _, c := range cases {
-		out, err := midi.Write(played(t, c.page, c.set), midi.Words{Pickup: c.pickup})
+		out, err := midi.Write(t.Context(), played(t, c.page, c.set), midi.Words{Pickup: c.pickup})
 		require.NoError(t, err)
 		assert.InDelta(t, c.first, heard(t, out)[0].beat, .001, c.name)
 	}
@@ -176,7 +176,7 @@ func TestEveryPage(t *testing.T) {
 		if sc == nil {
 			continue // a page of mistakes
 		}
-		out, err := midi.Write(sc, midi.Words{})
+		out, err := midi.Write(t.Context(), sc, midi.Words{})
 		require.NoError(t, err, name)
 		var want, got []float64
 		for _, n := range sc.Notes {
@@ -198,9 +198,9 @@ func TestEveryPage(t *testing.T) {
 
 func TestTimesNoFileCanHold(t *testing.T) {
 	for _, seconds := range []float64{math.NaN(), math.Inf(1), 1e12} {
-		_, err := midi.Write(&score.Score{Tempo: 100, Seconds: seconds}, midi.Words{})
+		_, err := midi.Write(t.Context(), &score.Score{Tempo: 100, Seconds: seconds}, midi.Words{})
 		assert.ErrorContains(t, err, "no file can hold", "%g", seconds)
 	}
-	_, err := midi.Write(&score.Score{Tempo: 100, Metre: "wide/4"}, midi.Words{})
+	_, err := midi.Write(t.Context(), &score.Score{Tempo: 100, Metre: "wide/4"}, midi.Words{})
 	assert.ErrorContains(t, err, "no metre")
 }

@@ -16,7 +16,7 @@ import (
 // text and bass by the names of the standard.
 func harmonies(t *testing.T, s musicxml.Sheet) string {
 	t.Helper()
-	out, err := musicxml.Write(s)
+	out, err := musicxml.Write(t.Context(), s)
 	require.NoError(t, err)
 	var f struct {
 		Measures []struct {

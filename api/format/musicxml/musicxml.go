@@ -23,9 +23,11 @@ package musicxml
 
 import (
 	"bytes"
+	"context"
 	"encoding/xml"
 	"errors"
 	"fmt"
+	"io"
 
 	"reedlark/tab"
 	"reedlark/tab/harp"
@@ -67,10 +69,10 @@ const (
 // program is the harmonica of General MIDI, counted from 1.
 const program = 23
 
-// Write makes the file. It fails with ErrTooLow.
-func Write(s Sheet) ([]byte, error) {
+// Write makes the file. It fails with ErrTooLow, and when ctx ends.
+func Write(ctx context.Context, s Sheet) ([]byte, error) {
 	w := newWriter(s)
-	if err := w.play(); err != nil {
+	if err := w.play(ctx); err != nil {
 		return nil, err
 	}
 	w.dress()
@@ -85,11 +87,24 @@ func Write(s Sheet) ([]byte, error) {
 	}
 	var out bytes.Buffer
 	out.WriteString(head)
-	e := xml.NewEncoder(&out)
+	e := xml.NewEncoder(stoppable{ctx, &out})
 	e.Indent("", "  ")
 	if err := e.Encode(doc); err != nil {
 		return nil, fmt.Errorf("musicxml: %w", err)
 	}
 	out.WriteString("\n")
 	return out.Bytes(), nil
+}
+
+// stoppable fails to write once ctx has ended, so that an encoder stops.
+type stoppable struct {
+	ctx context.Context
+	io.Writer
+}
+
+func (s stoppable) Write(b []byte) (int, error) {
+	if err := s.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return s.Writer.Write(b)
 }

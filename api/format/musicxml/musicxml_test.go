@@ -109,7 +109,7 @@ func sheet(t *testing.T, page string) musicxml.Sheet {
 
 func parsed(t *testing.T, s musicxml.Sheet) (f file) {
 	t.Helper()
-	out, err := musicxml.Write(s)
+	out, err := musicxml.Write(t.Context(), s)
 	require.NoError(t, err)
 	require.NoError(t, xml.Unmarshal(out, &f))
 	return f

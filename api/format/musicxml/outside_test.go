@@ -51,7 +51,7 @@ func TestValidBySchema(t *testing.T) {
 		for _, forC := range []bool{false, true} {
 			s := sheet(t, page)
 			s.ForC, s.Swing, s.Lyric = forC, forC, func(*tab.Event) string { return "la-" }
-			text, err := musicxml.Write(s)
+			text, err := musicxml.Write(t.Context(), s)
 			require.NoError(t, err)
 			file := filepath.Join(t.TempDir(), "tune.musicxml")
 			require.NoError(t, os.WriteFile(file, text, 0o600))
@@ -60,7 +60,7 @@ func TestValidBySchema(t *testing.T) {
 		}
 	}
 	broken := filepath.Join(t.TempDir(), "broken.musicxml")
-	text, err := musicxml.Write(sheet(t, "4\n"))
+	text, err := musicxml.Write(t.Context(), sheet(t, "4\n"))
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(broken, []byte(strings.Replace(string(text), "<voice>1</voice>", "<voyce/>", 1)), 0o600))
 	assert.Error(t, exec.Command("xmllint", "--nonet", "--noout", "--schema", xsd, broken).Run(), "the schema must be able to refuse")

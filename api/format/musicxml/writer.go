@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"context"
 	"slices"
 	"strings"
 
@@ -47,8 +48,11 @@ func (w *writer) quarters(beats beat.Time) beat.Time {
 }
 
 // play writes every event, and rests where there is none.
-func (w *writer) play() error {
+func (w *writer) play(ctx context.Context) error {
 	for i := range w.Piece.Events {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		e := &w.Piece.Events[i]
 		w.index = i
 		w.silence(e.Start)

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"bytes"
+	"context"
 	"image"
 	"image/color"
 	"image/png"
@@ -21,8 +22,9 @@ const (
 const fine = 2
 
 // Card draws the beginning of a score as a PNG for sites that show links and take
-// no SVG: the first strip, without words, which stand beside it there.
-func Card(s *score.Score, o Options) []byte {
+// no SVG: the first strip, without words, which stand beside it there. It fails
+// only when ctx ends.
+func Card(ctx context.Context, s *score.Score, o Options) ([]byte, error) {
 	p := newPlan(s, o)
 	c := newCard(p)
 	for hole := p.low; hole <= p.high; hole++ {
@@ -33,13 +35,16 @@ func Card(s *score.Score, o Options) []byte {
 		c.fill(x-0.5, p.top(0)-8, x+0.5, p.top(0)+p.rows()*row, color.Gray{0x76})
 	}
 	for _, n := range s.Notes {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		for _, v := range n.Voices {
 			if n.Start < p.systems[0].to-1e-9 {
 				c.voice(n, v)
 			}
 		}
 	}
-	return c.png()
+	return c.png(), nil
 }
 
 // card is a picture in dots, with the way from units to dots.

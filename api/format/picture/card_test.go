@@ -16,7 +16,9 @@ import (
 
 func card(t *testing.T, s *score.Score, o picture.Options) image.Image {
 	t.Helper()
-	img, err := png.Decode(bytes.NewReader(picture.Card(s, o)))
+	file, err := picture.Card(t.Context(), s, o)
+	require.NoError(t, err)
+	img, err := png.Decode(bytes.NewReader(file))
 	require.NoError(t, err)
 	require.Equal(t, image.Rect(0, 0, picture.CardWidth, picture.CardHeight), img.Bounds())
 	return img

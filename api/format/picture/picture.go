@@ -16,6 +16,8 @@
 package picture
 
 import (
+	"context"
+
 	"reedlark/tab/beat"
 	"reedlark/tab/score"
 )
@@ -47,8 +49,9 @@ const (
 	foot    = 24.0 // the key to the shapes
 )
 
-// Draw draws a score. It never fails: a score without notes is an empty grid.
-func Draw(s *score.Score, o Options) []byte {
+// Draw draws a score; one without notes is an empty grid. It fails only when ctx
+// ends.
+func Draw(ctx context.Context, s *score.Score, o Options) ([]byte, error) {
 	p := newPlan(s, o)
 	var out canvas
 	out.open("svg",
@@ -60,11 +63,14 @@ func Draw(s *score.Score, o Options) []byte {
 	out.leaf("rect", "class", "paper", "width", "100%", "height", "100%", "fill", "white")
 	p.drawHead(&out)
 	for i := range p.systems {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		p.drawSystem(&out, i)
 	}
 	p.drawKey(&out)
 	out.close("svg")
-	return out.bytes()
+	return out.bytes(), nil
 }
 
 func box(height float64) string { return "0 0 " + num(width) + " " + num(height) }

@@ -1,6 +1,7 @@
 package picture_test
 
 import (
+	"context"
 	"encoding/xml"
 	"errors"
 	"flag"
@@ -33,7 +34,24 @@ func played(t testing.TB, page string, set perform.Settings) (*score.Score, pict
 
 func drawn(t testing.TB, page string) string {
 	s, o := played(t, page, perform.Settings{})
-	return string(picture.Draw(s, o))
+	return svg(t, s, o)
+}
+
+func svg(t testing.TB, s *score.Score, o picture.Options) string {
+	t.Helper()
+	out, err := picture.Draw(t.Context(), s, o)
+	require.NoError(t, err)
+	return string(out)
+}
+
+func TestDrawingStopsWithItsContext(t *testing.T) {
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	s, o := played(t, "4 -4 5\n", perform.Settings{})
+	_, err := picture.Draw(ctx, s, o)
+	require.ErrorIs(t, err, context.Canceled)
+	_, err = picture.Card(ctx, s, o)
+	require.ErrorIs(t, err, context.Canceled)
 }
 
 func TestGoldens(t *testing.T) {
@@ -128,7 +146,7 @@ func TestEveryNoteIsThere(t *testing.T) {
 	for _, set := range []perform.Settings{{}, {Repeat: 3}, {CountIn: 2}, {From: &perform.Bound{Beat: 2}}, {Swing: 0.66}} {
 		s, o := played(t, "Metre: 4/4\n|: 4 -4 {5 -5} 6 | -3// -> -3 (4)5 r :|\n{4 5 6 7 8 9 10 9} 4---\n", set)
 		var seen []int
-		elements(t, string(picture.Draw(s, o)), func(e xml.StartElement) {
+		elements(t, svg(t, s, o), func(e xml.StartElement) {
 			if index := attribute(e, "data-index"); index != "" {
 				i, err := strconv.Atoi(index)
 				require.NoError(t, err)
@@ -164,7 +182,7 @@ func TestBarsStandWhereTheyAreHeard(t *testing.T) {
 			s, o := played(t, page, c.set)
 			var bars []string
 			var start []float64
-			elements(t, string(picture.Draw(s, o)), func(e xml.StartElement) {
+			elements(t, svg(t, s, o), func(e xml.StartElement) {
 				if n := attribute(e, "data-bar"); n != "" {
 					at, err := strconv.ParseFloat(attribute(e, "data-start"), 64)
 					require.NoError(t, err)
@@ -197,19 +215,19 @@ func TestBreathNeedsNoColour(t *testing.T) {
 
 func TestScoreWithoutNotes(t *testing.T) {
 	rests, o := played(t, "r r r r\n4\n", perform.Settings{To: &perform.Bound{Beat: 4}})
-	for _, svg := range []string{
-		string(picture.Draw(&score.Score{}, picture.Options{})), string(picture.Draw(rests, o)),
+	for _, drawn := range []string{
+		svg(t, &score.Score{}, picture.Options{}), svg(t, rests, o),
 	} {
-		inert(t, svg)
-		assert.Positive(t, strings.Count(svg, `class="row"`), "the grid is there")
-		assert.NotContains(t, svg, "data-index", "and empty")
+		inert(t, drawn)
+		assert.Positive(t, strings.Count(drawn, `class="row"`), "the grid is there")
+		assert.NotContains(t, drawn, "data-index", "and empty")
 	}
 }
 
 func BenchmarkDraw(b *testing.B) {
 	s, o := played(b, strings.Repeat("4 -4 -3// {4 5}\n", 300), perform.Settings{})
 	for b.Loop() {
-		b.SetBytes(int64(len(picture.Draw(s, o))))
+		b.SetBytes(int64(len(svg(b, s, o))))
 	}
 }
 
