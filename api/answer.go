@@ -1,9 +1,11 @@
 package api
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 
 	"reedlark/openapi"
 	"reedlark/tab/beat"
@@ -32,8 +34,9 @@ func diagnostics(placed []diag.Diagnostic) []openapi.Diagnostic {
 	}
 	total, seen := map[kind]int{}, map[kind]int{}
 	for _, d := range placed {
-		total[kind{d.Severity, d.Code}]++
+		total[kind{d.Severity, d.Code}] += d.Count
 	}
+	placed = apart(placed)
 	out := make([]openapi.Diagnostic, 0, min(len(placed), mostOfAKind))
 	for _, d := range placed {
 		k := kind{d.Severity, d.Code}
@@ -51,6 +54,27 @@ func diagnostics(placed []diag.Diagnostic) []openapi.Diagnostic {
 			Line: d.Line, Column: d.Column, Length: d.Length, Message: d.Message, Hint: d.Hint,
 		})
 	}
+	return out
+}
+
+// apart lists a diagnostic of many places once for each, in the order of the page.
+func apart(placed []diag.Diagnostic) []diag.Diagnostic {
+	out := make([]diag.Diagnostic, 0, len(placed))
+	for _, d := range placed {
+		places := d.Places
+		if d.Count == 1 {
+			places = []diag.Place{d.Place}
+		}
+		for _, d.Place = range places {
+			out = append(out, d)
+		}
+		for range min(d.Count-len(places), 2) { // those that are not listed, so that they are counted
+			out = append(out, d)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b diag.Diagnostic) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
 	return out
 }
 

@@ -161,7 +161,7 @@ func TestManyOfAKind(t *testing.T) {
 		require.Equal(t, openapi.Code(diag.ReadAsWords), list[listed].Code, "another kind is said all the same")
 		last := list[listed-1]
 		require.Equal(t, openapi.Code(diag.TwoReadings), last.Code)
-		require.Equal(t, min(notes, 1001), last.Line)
+		require.Equal(t, min(notes, 1000), last.Line)
 		require.Equal(t, notes > 1001, strings.HasPrefix(last.Message, fmt.Sprintf("From here on there are %d more of this kind", notes-1000)), last.Message)
 	}
 	_, err := open(t, "tab="+strings.Repeat("Q+4-+5-%0A", 1500))

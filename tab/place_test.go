@@ -51,7 +51,7 @@ func TestPlacesCountCharactersAsTyped(t *testing.T) {
 		"after CJK":         {"4 -4 吹く Q -5 6", append(unknown(1, 6, 2), unknown(1, 9, 1)...)},
 		"emoji":             {"4 -4 🎵 Q -5", append(unknown(1, 6, 1), unknown(1, 8, 1)...)},
 		"emoji of two":      {"4 -4 ❤️ Q -5", append(unknown(1, 6, 2), unknown(1, 9, 1)...)},
-		"BOM":               {"\ufeff4 -4 Q", unknown(1, 7, 1)},
+		"BOM":               {"\ufeff4 -4 Q", unknown(1, 6, 1)},
 		"zero width":        {"4\u200b -4 Q", unknown(1, 7, 1)},
 		"entity":            {"&minus;4 5 Q", unknown(1, 12, 1)},
 		"entity as word":    {"4 -4 &lt;b&gt;", unknown(1, 6, 9)},

@@ -55,6 +55,7 @@ func (d *Document) printWith(to Convention, heads []string) string {
 		rows[r.number] = r
 	}
 	var b strings.Builder
+	b.WriteString(d.text[:d.Lines[0].Span.Start]) // a byte-order mark
 	for i, l := range d.Lines {
 		if r := rows[l.Number]; r != nil && r.kind == TabLine {
 			b.WriteString(d.printRow(r, to, heads[i]))

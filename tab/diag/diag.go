@@ -1,34 +1,46 @@
-// Package diag says where in a page of tab a problem is, and what to write
-// instead.
+// Package diag says where on a page of tab something is wrong, and what to
+// write instead.
 //
-// Inside the program a place is a span of bytes of the page as it was typed.
-// At the edge, and only there, [Source.Place] turns the span into a line, a
-// column and a length, all counted from 1 in characters (code points), which
-// is what a person and an editor count in.
+// Inside the program a place is a [Span] of bytes of the page as typed. At the
+// edge, and only there, [Source.PlaceAll] turns spans into lines and columns,
+// counted from 1 in characters (code points), which is what people and editors
+// count in. A byte-order mark has no column.
 //
-// A layer that knows the text adds its problems to a [List]; a layer that does
-// not returns a plain error, and the layer that holds the span places it.
+// A rule reports a [Problem]: a severity, a code, a message and, where it knows
+// what to write instead, a function that builds the [Edit] values. PlaceAll
+// calls that function only for the diagnostics it shows, so a page with
+// thousands of problems costs no more than reading it.
+//
+//	list.Report(diag.Problem{
+//		Severity: diag.Error, Code: diag.SameHoleTwice, Span: at,
+//		Message: "{holes} names a hole twice.",
+//		Values:  diag.Values{diag.Text("holes", "44")},
+//		Edits:   func(e *diag.Editor) { e.Write("4 4") },
+//	})
+//
+// Problems of one kind at many places become one [Diagnostic] with a count.
+// [Apply] makes edits. A layer that does not know the text returns a plain
+// error, and the layer that holds the span reports it.
 package diag
 
 import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode/utf8"
 )
 
 // Severity says what a problem means for the sound.
 type Severity string
 
 // The three severities. An error has no sensible sound and the page is
-// refused; a warning was skipped, repaired or guessed; a note is only said.
+// refused; a warning was skipped, repaired or guessed; a note is information.
 const (
 	Error   Severity = "error"
 	Warning Severity = "warning"
 	Note    Severity = "note"
 )
 
-// Span is a stretch of the page in bytes, End excluded.
+// Span is a range of the page in bytes, End excluded.
 type Span struct{ Start, End int }
 
 // Problem is one thing to say about a page, placed in bytes.
@@ -36,15 +48,21 @@ type Problem struct {
 	Severity Severity
 	Code     Code
 	Span     Span
-	Message  string // one plain sentence a beginner understands
-	Hint     string // what to write instead; empty where nothing is likely
+	// Message is one plain sentence a beginner understands; Hint says what to
+	// write instead and is empty where nothing is likely. In both, [List.Report]
+	// replaces {name} by the value of that name.
+	Message, Hint string
+	Values        Values
+	// Edits offers changes of the text, the likeliest first; nil for none. It
+	// is called at most twice, when the problem is placed.
+	Edits func(*Editor)
 }
 
 // List collects the problems of a page in the order they were found.
 type List []Problem
 
-// Add appends a problem. The message is formatted as fmt.Sprintf does only
-// when args are given, so that a caller's text is never taken for a format.
+// Add reports a problem without edits. The message is formatted as fmt.Sprintf
+// does only when args are given, so a caller's text is never taken for a format.
 func (l *List) Add(sev Severity, code Code, at Span, hint, message string, args ...any) {
 	if len(args) > 0 {
 		message = fmt.Sprintf(message, args...)
@@ -52,110 +70,62 @@ func (l *List) Add(sev Severity, code Code, at Span, hint, message string, args 
 	*l = append(*l, Problem{Severity: sev, Code: code, Span: at, Message: message, Hint: hint})
 }
 
+// Report adds a problem and fills its values into its sentences.
+func (l *List) Report(p Problem) {
+	p.Message, p.Hint = p.Values.fill(p.Message), p.Values.fill(p.Hint)
+	*l = append(*l, p)
+}
+
 // Has reports whether a problem of this severity is on the list.
 func (l List) Has(sev Severity) bool {
 	return slices.ContainsFunc(l, func(p Problem) bool { return p.Severity == sev })
 }
 
-// Diagnostic is a problem as a person is told it: a line and a column from 1,
-// and a length, in characters of the line as typed.
-type Diagnostic struct {
-	Severity             Severity
-	Code                 Code
-	Line, Column, Length int
-	Message, Hint        string
-}
-
-// Source is a page as typed, ready to turn bytes into lines and columns.
-type Source struct {
-	text   string
-	starts []int // byte offset at which each line starts
-}
-
-// NewSource indexes the lines of a page. A line ends at LF, CR, CRLF or U+2028.
-func NewSource(text string) *Source {
-	s := &Source{text: text, starts: []int{0}}
-	for i := 0; i < len(text); {
-		skip := strings.IndexAny(text[i:], "\n\r\u2028")
-		if skip < 0 {
-			break
-		}
-		i += skip + lineEnd(text[i+skip:])
-		s.starts = append(s.starts, i)
+// Shorten keeps a very long word from filling a message.
+func Shorten(s string) string {
+	const most = 24 // characters
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "…"
 	}
 	return s
 }
 
-// lineEnd is the length in bytes of the line end that s begins with, or 0.
-func lineEnd(s string) int {
-	for _, end := range []string{"\r\n", "\n", "\r", "\u2028"} {
-		if strings.HasPrefix(s, end) {
-			return len(end)
-		}
+// Value is one of the words or numbers that a message is made of.
+type Value struct {
+	Name string
+	V    any // a string or an int
+}
+
+// Text is a value that is a word of the page or of ours; a long one is shortened.
+func Text(name, word string) Value { return Value{name, Shorten(word)} }
+
+// Number is a value that is a number.
+func Number(name string, n int) Value { return Value{name, n} }
+
+// Values is what a message is made of, by name.
+type Values []Value
+
+// Map holds the values by name, for JSON; nil where there are none.
+func (v Values) Map() map[string]any {
+	if len(v) == 0 {
+		return nil
 	}
-	return 0
-}
-
-// Lines is the span of each line, its line end left out.
-func (s *Source) Lines() []Span {
-	out := make([]Span, len(s.starts))
-	for i, a := range s.starts {
-		b := len(s.text)
-		if i+1 < len(s.starts) {
-			b = s.starts[i+1]
-		}
-		line := s.text[a:b]
-		for _, end := range []string{"\u2028", "\n", "\r"} {
-			line = strings.TrimSuffix(line, end)
-		}
-		out[i] = Span{a, a + len(line)}
-	}
-	return out
-}
-
-// Position is the line and column, from 1, of a byte offset.
-func (s *Source) Position(offset int) (line, column int) {
-	offset = min(max(offset, 0), len(s.text))
-	i, found := slices.BinarySearch(s.starts, offset)
-	if !found {
-		i--
-	}
-	return i + 1, characters(s.text[s.starts[i]:offset]) + 1
-}
-
-// characters counts code points; a byte that is no UTF-8 counts as one.
-func characters(s string) int { return utf8.RuneCountInString(s) }
-
-// Place turns a problem's bytes into line, column and length.
-func (s *Source) Place(p Problem) Diagnostic {
-	line, column := s.Position(p.Span.Start)
-	return s.placed(p, line, column)
-}
-
-// placed is a problem whose line and column are known.
-func (s *Source) placed(p Problem, line, column int) Diagnostic {
-	start := min(max(p.Span.Start, 0), len(s.text))
-	end := min(max(p.Span.End, start), len(s.text))
-	return Diagnostic{p.Severity, p.Code, line, column, characters(s.text[start:end]), p.Message, p.Hint}
-}
-
-// PlaceAll places a list in the order of the page; problems of one place keep
-// the order in which they were found. It counts every line once, however many
-// problems there are on it.
-func (s *Source) PlaceAll(l List) []Diagnostic {
-	l = slices.Clone(l)
-	slices.SortStableFunc(l, func(a, b Problem) int { return a.Span.Start - b.Span.Start })
-	out := make([]Diagnostic, len(l))
-	line, column, at := 1, 1, 0
-	for i, p := range l {
-		start := min(max(p.Span.Start, 0), len(s.text))
-		if line < len(s.starts) && s.starts[line] <= start {
-			line, column = s.Position(start)
-		} else {
-			column += characters(s.text[at:start])
-		}
-		at = start
-		out[i] = s.placed(p, line, column)
+	out := make(map[string]any, len(v))
+	for _, x := range v {
+		out[x.Name] = x.V
 	}
 	return out
+}
+
+// fill replaces every {name} in a sentence. What it puts in is not looked at
+// again, so a page cannot smuggle a name in.
+func (v Values) fill(sentence string) string {
+	if len(v) == 0 || !strings.Contains(sentence, "{") {
+		return sentence
+	}
+	pairs := make([]string, 0, 2*len(v))
+	for _, x := range v {
+		pairs = append(pairs, "{"+x.Name+"}", fmt.Sprint(x.V))
+	}
+	return strings.NewReplacer(pairs...).Replace(sentence)
 }

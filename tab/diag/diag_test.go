@@ -3,6 +3,7 @@ package diag_test
 import (
 	"fmt"
 	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -52,7 +53,7 @@ func TestPlaceAllPlacesAsPlaceDoes(t *testing.T) {
 	s := diag.NewSource(page)
 	var list diag.List
 	for at := range page {
-		list.Add(diag.Note, "x", diag.Span{Start: at, End: len(page)}, "", "here")
+		list.Add(diag.Note, "x", diag.Span{Start: at, End: len(page)}, "", "at %d", at)
 	}
 	placed := s.PlaceAll(list)
 	require.Len(t, placed, len(list))
@@ -92,6 +93,75 @@ func TestCodesAreKebabCaseAndDistinct(t *testing.T) {
 		seen[c] = true
 	}
 	assert.NotEmpty(t, seen)
+}
+
+// The first line begins behind a byte-order mark, for people and for editors.
+func TestAByteOrderMarkHasNoColumn(t *testing.T) {
+	s := diag.NewSource("\ufeff4 Q")
+	for offset, column := range map[int]int{0: 1, 3: 1, 5: 3} {
+		_, c := s.Position(offset)
+		assert.Equal(t, column, c, "offset %d", offset)
+	}
+	assert.Equal(t, []diag.Span{{Start: 3, End: 6}}, s.Lines())
+	assert.Equal(t, 3, s.Headers)
+}
+
+func TestSpanUndoesPlace(t *testing.T) {
+	const page = "\ufeffaé\tb\r\nc\rd\ne\u2028吹🎵f\n"
+	s := diag.NewSource(page)
+	for from := range page[3:] {
+		for to := range page[from+3:] {
+			at := diag.Span{Start: from + 3, End: from + 3 + to}
+			assert.Equal(t, at, s.Span(s.Place(diag.Problem{Span: at}).Place))
+		}
+	}
+	assert.Equal(t, diag.Span{Start: len(page), End: len(page)}, s.Span(diag.Place{Line: 9, Column: 1, Length: 3}))
+}
+
+func TestValuesFillTheSentence(t *testing.T) {
+	var list diag.List
+	list.Report(diag.Problem{
+		Message: "{word} and {n} of {other}", Hint: "Write {n}.",
+		Values: diag.Values{diag.Text("word", "{n}"+strings.Repeat("x", 30)), diag.Number("n", 4)},
+	})
+	assert.Equal(t, "{n}"+strings.Repeat("x", 21)+"… and 4 of {other}", list[0].Message)
+	assert.Equal(t, "Write 4.", list[0].Hint)
+	assert.Equal(t, map[string]any{"word": "{n}" + strings.Repeat("x", 21) + "…", "n": 4}, list[0].Values.Map())
+}
+
+// Warnings and notes of one kind are merged above three places, errors never.
+func TestMerging(t *testing.T) {
+	const page = "1 2 3 4\n5"
+	spans := []diag.Span{{0, 1}, {2, 3}, {4, 5}, {6, 7}, {8, 9}}
+	placed := func(sev diag.Severity, n int) []diag.Diagnostic {
+		var list diag.List
+		for _, at := range spans[:n] {
+			list.Add(sev, "x", at, "", "same")
+			list.Add(sev, "x", at, "", "other %d", at.Start)
+		}
+		return diag.NewSource(page).PlaceAll(list)
+	}
+	assert.Len(t, placed(diag.Error, 5), 10)
+	assert.Len(t, placed(diag.Warning, 3), 6)
+	merged := placed(diag.Note, 5)
+	require.Len(t, merged, 6)
+	assert.Equal(t, 5, merged[0].Count)
+	assert.Equal(t, diag.Place{Line: 1, Column: 1, Length: 1}, merged[0].Place)
+	assert.Equal(t, []diag.Place{{1, 1, 1}, {1, 3, 1}, {1, 5, 1}, {1, 7, 1}, {2, 1, 1}}, merged[0].Places)
+	assert.Equal(t, 1, merged[1].Count)
+	assert.Nil(t, merged[1].Places)
+}
+
+func TestMergedPlacesAreBounded(t *testing.T) {
+	page := strings.Repeat("4 ", 2000)
+	var list diag.List
+	for i := range 2000 {
+		list.Add(diag.Warning, "x", diag.Span{Start: 2 * i, End: 2*i + 1}, "", "same")
+	}
+	placed := diag.NewSource(page).PlaceAll(list)
+	require.Len(t, placed, 1)
+	assert.Equal(t, 2000, placed[0].Count)
+	assert.Len(t, placed[0].Places, diag.MostPlaces)
 }
 
 func ExampleSource_Place() {
