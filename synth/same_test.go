@@ -46,6 +46,33 @@ func TestRanges(t *testing.T) {
 	assert.Error(t, s.Samples(context.Background(), 3, 2, nil))
 }
 
+// TestPlayer: ranges rendered one after the other are those of the whole, whether
+// they follow each other, leave something out, go back, or were broken off.
+func TestPlayer(t *testing.T) {
+	split := dry
+	split.Channels, split.Split, split.Room = 2, true, 0.3
+	for _, set := range []Settings{roomy, dry, split} {
+		s := mixed(t, 7, 12, set)
+		whole, p := frames(t, s, 0, s.Frames()), s.Player()
+		c, k, at := newSeeded(4), int64(set.Channels), int64(0)
+		for i := range 60 {
+			switch i % 10 {
+			case 5:
+				at = int64(c.number(0, int(s.Frames())))
+			case 7:
+				broken := errors.New("broken off")
+				require.ErrorIs(t, p.Samples(t.Context(), at, s.Frames(), func([]int32) error { return broken }), broken)
+			}
+			to := min(s.Frames(), at+int64(c.number(1, 700))*64+int64(i%9/8))
+			var got []int32
+			require.NoError(t, p.Samples(t.Context(), at, to, func(b []int32) error { got = append(got, b...); return nil }))
+			require.Equal(t, whole[k*at:k*to], got, "%d to %d", at, to)
+			at = to % s.Frames()
+		}
+		require.Error(t, p.Samples(t.Context(), 0, s.Frames()+1, nil))
+	}
+}
+
 // TestProcessors: however many render, the bytes are the same.
 func TestProcessors(t *testing.T) {
 	s := mixed(t, 11, 60, roomy)

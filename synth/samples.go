@@ -22,10 +22,36 @@ const mostWorkers = 4
 // depend on the range, nor on how many processors there are. An error of emit,
 // or the end of ctx, stops it and is returned.
 func (s *Sound) Samples(ctx context.Context, from, to int64, emit func(block []int32) error) error {
+	if err := s.within(from, to); err != nil {
+		return err
+	}
+	return s.player(to-from).render(ctx, from, to, emit)
+}
+
+func (s *Sound) within(from, to int64) error {
 	if from < 0 || from > to || to > s.frames {
 		return fmt.Errorf("synth: frames %d to %d of a sound of %d", from, to, s.frames)
 	}
-	return s.player(to-from).render(ctx, from, to, emit)
+	return nil
+}
+
+// Player renders a sound range by range. A range that follows the one before it,
+// at a multiple of 64 frames, goes on where that ended; any other is looked for
+// from the beginning of the piece. It is for use by one at a time.
+type Player struct {
+	sound *Sound
+	player
+}
+
+// Player is a player of the sound, on one processor.
+func (s *Sound) Player() *Player { return &Player{s, s.player(0)} }
+
+// Samples renders a range as [Sound.Samples] does: the same samples.
+func (p *Player) Samples(ctx context.Context, from, to int64, emit func(block []int32) error) error {
+	if err := p.sound.within(from, to); err != nil {
+		return err
+	}
+	return p.render(ctx, from, to, emit)
 }
 
 // player renders ranges of a sound, one after the other, in buffers that serve
@@ -76,6 +102,7 @@ func (l *line) render(ctx context.Context, from, to int64, emit func([]int32) er
 	for l.fill(); l.over < l.begun; l.fill() {
 		c := l.next()
 		if err := errors.Join(ctx.Err(), c.err); err != nil {
+			l.heard = nil // a chunk that failed hands on no sound
 			return err
 		}
 		if err := emit(c.out); err != nil {
@@ -85,11 +112,17 @@ func (l *line) render(ctx context.Context, from, to int64, emit func([]int32) er
 	return nil
 }
 
-// start goes to the frame `from`, the room having heard what it reaches back to. What
-// lies ahead of the last range is not looked for from the beginning.
+// start goes to the frame `from`, the room having heard what it reaches back to.
+// Where the last range ended there, all of that is at hand. What lies ahead of the
+// last range is not looked for from the beginning.
 func (l *line) start(from, to int64) {
-	l.from, l.to, l.at = from, to, from&^(reed.Cell-1)
 	reach := l.sound.room.Reach()
+	follows := l.heard != nil && from == l.at && from%reed.Cell == 0
+	l.from, l.to, l.at = from, to, from&^(reed.Cell-1)
+	if follows {
+		l.chunks[l.begun%len(l.chunks)].before <- l.heard[len(l.heard)-reach:]
+		return
+	}
 	first := max(0, l.at-int64(reach)) &^ (reed.Cell - 1)
 	if first < l.cursor.at {
 		l.cursor.rewind()
