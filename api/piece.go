@@ -304,7 +304,7 @@ func (p *Piece) Sound(ctx context.Context) (*Sound, error) {
 		return nil, err
 	}
 	f, err := p.file()
-	return &Sound{f, p.sound}, err
+	return &Sound{file: f, sound: p.sound}, err
 }
 
 // EngineVersion names the sound: the same request and the same version are the

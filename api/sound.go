@@ -10,10 +10,28 @@ import (
 	"reedlark/synth/wav"
 )
 
-// Sound is a file of sound of which every byte is known by its place.
+// Sound is a file of sound of which every byte is known by its place. Unless it is
+// sequential, it is safe for use by many at once.
 type Sound struct {
 	file
-	sound *synth.Sound
+	sound  *synth.Sound
+	player *synth.Player // of a sequential one
+	buffer []byte        // of a sequential one, for samples on their way
+}
+
+// Sequential is the same sound for one caller who asks for its ranges in order:
+// each goes on where the one before ended, at a multiple of 64 frames, and costs
+// what it costs within the whole file. Any other range begins anew.
+func (s *Sound) Sequential() *Sound {
+	return &Sound{file: s.file, sound: s.sound, player: s.sound.Player()}
+}
+
+// samples renders a range of frames.
+func (s *Sound) samples(ctx context.Context, from, to int64, emit func([]int32) error) error {
+	if s.player != nil {
+		return s.player.Samples(ctx, from, to, emit)
+	}
+	return s.sound.Samples(ctx, from, to, emit)
 }
 
 // file is all of a WAV file but its samples.
@@ -35,12 +53,18 @@ func (p *Piece) file() (file, error) {
 	return newFile(format, synth.Frames(p.score.Seconds, p.sounding()), wav.Cues(p.cues(0)))
 }
 
-// Head is what the WAV file of the piece begins with, up to its first sample, and
-// how many frames and bytes the file has. It costs nothing to know; how loud the
-// piece is need not be known for it.
-func (p *Piece) Head() (head []byte, frames, size int64, err error) {
+// WAVLayout is what is known of a WAV file before how loud it is.
+type WAVLayout struct {
+	Head       []byte // up to the first sample
+	Frames     int64
+	FrameBytes int
+	Size       int64 // of the whole file, bytes
+}
+
+// WAV is the layout of the piece's WAV file. It costs nothing to know.
+func (p *Piece) WAV() (WAVLayout, error) {
 	f, err := p.file()
-	return f.header, f.frames, f.Size(), err
+	return WAVLayout{f.header, f.frames, f.format.FrameSize(), f.Size()}, err
 }
 
 // Frames is the length of the sound in frames.
@@ -71,7 +95,7 @@ func (s *Sound) Stem(name string) (*Sound, error) {
 	format := s.format
 	format.Channels = stem.Channels()
 	f, err := newFile(format, stem.Frames(), s.after)
-	return &Sound{f, stem}, err
+	return &Sound{file: f, sound: stem}, err
 }
 
 // WriteTo writes the whole file.
@@ -111,11 +135,15 @@ func (s *Sound) frames(ctx context.Context, out *window) error {
 	if from == to || out.left == 0 {
 		return nil
 	}
-	var block []byte
-	return s.sound.Samples(ctx, from, to, func(samples []int32) error {
+	block := s.buffer
+	err := s.samples(ctx, from, to, func(samples []int32) error {
 		block = wav.Append(block[:0], samples, s.format.Depth)
 		return out.write(block)
 	})
+	if s.player != nil {
+		s.buffer = block
+	}
+	return err
 }
 
 // window lets through the bytes of a stream after the first few, up to a

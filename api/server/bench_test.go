@@ -3,6 +3,7 @@
 package server
 
 import (
+	"io"
 	"net/http"
 	"strconv"
 	"strings"
@@ -11,6 +12,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"reedlark/api"
 )
 
 // BenchmarkKept is what a call costs, in time and, where the store has a hand in
@@ -68,4 +71,57 @@ func processor(b *testing.B) float64 {
 	var u syscall.Rusage
 	require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
 	return float64(u.Utime.Nano()+u.Stime.Nano()) / 1e9
+}
+
+// BenchmarkOverHTTP compares what a long sound costs over HTTP, anew each time, with
+// what it costs the command line: processor time of both within one run.
+func BenchmarkOverHTTP(b *testing.B) {
+	dense := strings.Repeat("chords: C F G C\n4 -4 5 -5 | 6 -6 7 -7 | 4 -4 5 -5 | 6 -6 7 -7\n", 300)
+	slow := strings.Repeat("chords: C F G C\n4--- | 6--- | -4--- | -6--- |\n", 90)
+	for _, k := range []struct{ name, tab, settings string }{
+		{"plain", dense, `"tempo":400`},
+		{"few", slow, `"tempo":120`},
+		{"chords", dense, `"tempo":400,"backing":"chords"`},
+		{"drone", slow, `"tempo":120,"backing":"drone"`},
+		{"split", dense, `"tempo":400,"backing":"chords","mix":"split"`},
+		{"large", dense, `"tempo":400,"backing":"chords","channels":2,"depth":24,"room":1`},
+		{"dry", slow, `"tempo":120,"room":0,"rate":22050`},
+		{"loud", slow, `"tempo":120,"backing":"chords","loudness":-12`},
+		{"flac", slow, `"tempo":120,"backing":"chords","format":"flac"`},
+	} {
+		b.Run(k.name, func(b *testing.B) {
+			body, err := api.JSON(k.tab)
+			require.NoError(b, err)
+			text := `{` + k.settings + `,"tab":` + string(body) + `}`
+			req, err := api.FromJSON([]byte(text))
+			require.NoError(b, err)
+			h := Handler(Config{Log: quiet.Log, CacheBytes: -1})
+			var over, alone float64
+			for b.Loop() {
+				from := processor(b)
+				w := &counted{header: http.Header{}}
+				h.ServeHTTP(w, call{target: "/v1/audio", body: text}.request())
+				require.Equal(b, http.StatusOK, w.status)
+				middle := processor(b)
+				render(b, req)
+				over, alone = over+middle-from, alone+processor(b)-middle
+			}
+			b.ReportMetric(over/alone, "times-the-command-line")
+		})
+	}
+}
+
+// render makes a whole sound as the command line does.
+func render(b *testing.B, req api.Request) {
+	b.Helper()
+	piece, err := api.Open(req)
+	require.NoError(b, err)
+	sound, err := piece.Sound()
+	require.NoError(b, err)
+	if req.Format == "flac" {
+		_, err = sound.FLAC(b.Context())
+	} else {
+		err = sound.WriteTo(b.Context(), io.Discard)
+	}
+	require.NoError(b, err)
 }

@@ -22,6 +22,7 @@ type tabCall struct {
 	visit   *visit
 	charged bool
 	first   bool // it opened the piece itself, so that nobody has its sound yet
+	coded   coded
 }
 
 func (s *service) tabCall(c echo.Context, req api.Request) *tabCall {

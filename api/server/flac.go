@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"slices"
+	"sync"
 	"time"
 
 	"reedlark/api"
@@ -79,6 +80,7 @@ func (s *sounding) surveyed(ctx context.Context) (kept, error) {
 				return nil
 			}
 			if room -= int64(len(stretch)); room < 0 {
+				s.coded.add(s.service, int64(number), stretch)
 				return nil
 			}
 			return s.keep(ctx, int64(number), stretch)
@@ -87,6 +89,51 @@ func (s *sounding) surveyed(ctx context.Context) (kept, error) {
 		return nil, err
 	}
 	return &layout{l}, s.keep(ctx, 0, slices.Concat(l.Head, first))
+}
+
+// coded is what a survey has coded and the store has no room for, until it is sent:
+// nothing is coded twice for a reader who takes it at once.
+type coded struct {
+	mu     sync.Mutex
+	blocks map[int64]block
+	bytes  int
+}
+
+// mostCoded is how much of the memory for calls under way all of that may take.
+const mostCoded = mostHeld / 2
+
+// add keeps a block, unless there is too much already.
+func (c *coded) add(s *service, number int64, b block) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if s.held.Add(int64(len(b))) > mostCoded {
+		s.letGo(len(b))
+		return
+	}
+	if c.blocks == nil {
+		c.blocks = map[int64]block{}
+	}
+	c.blocks[number] = b
+	c.bytes += len(b)
+}
+
+// take hands out a block once; nil where there is none.
+func (c *coded) take(s *service, number int64) block {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	b := c.blocks[number]
+	delete(c.blocks, number)
+	c.bytes -= len(b)
+	s.letGo(len(b))
+	return b
+}
+
+// drop lets go of all blocks.
+func (c *coded) drop(s *service) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	s.letGo(c.bytes)
+	c.blocks, c.bytes = nil, 0
 }
 
 // keep puts a block into the store.

@@ -117,6 +117,7 @@ func (s *service) tune(c echo.Context, offers []representation, made func(contex
 	t.as, t.keep = as, keep
 	c.Response().Header().Set("Engine-Version", api.EngineVersion())
 	defer t.visit.leave()
+	defer t.coded.drop(s)
 	if err := s.quotas.charge(c, 1); err != nil {
 		return err
 	}

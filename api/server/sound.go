@@ -109,6 +109,9 @@ func (s *sounding) block(ctx context.Context, number, n int64) (block, error) {
 
 // render makes a block.
 func (s *sounding) render(ctx context.Context, number int64) (b block, err error) {
+	if b := s.coded.take(s.service, number); b != nil {
+		return b, nil
+	}
 	sound, err := s.heard(ctx)
 	if err != nil {
 		return nil, err
@@ -143,8 +146,12 @@ func (s *sounding) heard(ctx context.Context) (sound *api.Sound, err error) {
 	if err = s.prepare(ctx, page); err == nil {
 		sound, err = page.Sound(ctx)
 	}
+	if err != nil {
+		return nil, err
+	}
+	sound = sound.Sequential()
 	s.sound.Store(sound)
-	return sound, err
+	return sound, nil
 }
 
 // note takes note of a share of the sound that was rendered.
@@ -166,7 +173,10 @@ const (
 func (s *sounding) send(w io.Writer, b []byte) error {
 	sent := false
 	late := time.AfterFunc(patience, func() { s.visit.stalled(&sent) })
-	sleeping := time.AfterFunc(asleep, func() { s.sound.Store(nil) })
+	sleeping := time.AfterFunc(asleep, func() {
+		s.sound.Store(nil)
+		s.coded.drop(s.service)
+	})
 	_, err := w.Write(b)
 	sleeping.Stop()
 	if !late.Stop() {
@@ -177,13 +187,13 @@ func (s *sounding) send(w io.Writer, b []byte) error {
 
 // sounding is the sound of a piece as a file.
 func (t *tabCall) sounding(piece *api.Piece, tag string) (content, error) {
-	head, frames, size, err := piece.Head()
+	l, err := piece.WAV()
 	if err != nil {
 		return nil, err
 	}
 	out := &sounding{
-		tabCall: t, tag: tag, times: 1, blocks: wavFile(size), page: piece, head: head,
-		seconds: float64(frames) / float64(t.req.Rate), work: piece.Work(),
+		tabCall: t, tag: tag, times: 1, blocks: wavFile{l}, page: piece, head: l.Head,
+		seconds: float64(l.Frames) / float64(t.req.Rate), work: piece.Work(),
 	}
 	if t.as == asFLAC {
 		out.times, out.head = flacTimes, nil
@@ -192,18 +202,34 @@ func (t *tabCall) sounding(piece *api.Piece, tag string) (content, error) {
 	return out, err
 }
 
-// wavFile is a WAV file of so many bytes, in blocks of one size.
-type wavFile int64
+// wavFile is a WAV file in blocks of as many whole frames as fill one; the first
+// has the head, too.
+type wavFile struct{ api.WAVLayout }
 
-func (f wavFile) Size() int64 { return int64(f) }
+// Size is the length of the file in bytes.
+func (f wavFile) Size() int64 { return f.WAVLayout.Size }
+
+// blockCell is what the frames of a block are a multiple of, so that it goes on
+// where the one before ended.
+const blockCell = 64
+
+// step is the bytes of samples in a block.
+func (f wavFile) step() int64 {
+	return int64(blockBytes / f.FrameBytes / blockCell * blockCell * f.FrameBytes)
+}
 
 func (f wavFile) find(offset int64) (number, begins int64) {
-	return offset / blockBytes, offset &^ (blockBytes - 1)
+	head := int64(len(f.Head))
+	if number = max(0, offset-head) / f.step(); number == 0 {
+		return 0, 0
+	}
+	return number, head + number*f.step()
 }
 
 func (f wavFile) make(ctx context.Context, sound *api.Sound, number int64) (block, error) {
-	from := number * blockBytes
-	n := min(blockBytes, f.Size()-from)
+	end := int64(len(f.Head)) + (number+1)*f.step()
+	_, from := f.find(end - 1)
+	n := min(end, f.Size()) - from
 	var out bytes.Buffer
 	out.Grow(int(n))
 	err := sound.WriteRange(ctx, &out, from, n)

@@ -234,3 +234,14 @@ func TestProblemsAreCountedByCode(t *testing.T) {
 	require.Equal(t, 3, seen.problems["no-such-hole"])
 	require.Equal(t, 1, seen.problems["bend-too-deep"])
 }
+
+// A FLAC file that no store keeps is coded once for who takes it at once, and what
+// is held meanwhile is given back.
+func TestFLACIsCodedOnce(t *testing.T) {
+	seen := newCounting()
+	s := newServer(Config{Log: quiet.Log, Observer: seen, CacheBytes: -1}.filled())
+	res := record(s.handler(), call{target: tuneOf(20) + "&format=flac"})
+	require.Equal(t, http.StatusOK, res.StatusCode)
+	require.InDelta(t, 20.25, seen.rendered, 0.3)
+	require.Zero(t, s.held.Load())
+}
