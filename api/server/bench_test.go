@@ -114,9 +114,9 @@ func BenchmarkOverHTTP(b *testing.B) {
 // render makes a whole sound as the command line does.
 func render(b *testing.B, req api.Request) {
 	b.Helper()
-	piece, err := api.Open(req)
+	piece, err := api.Open(b.Context(), req)
 	require.NoError(b, err)
-	sound, err := piece.Sound()
+	sound, err := piece.Sound(b.Context())
 	require.NoError(b, err)
 	if req.Format == "flac" {
 		_, err = sound.FLAC(b.Context())
