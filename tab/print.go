@@ -86,19 +86,21 @@ type printer struct {
 // printRow writes one line of tab.
 func (d *Document) printRow(r *row, to Convention, head string) string {
 	p := &printer{}
-	at := r.span.Start
+	at, column := r.span.Start, 0 // how far the row as typed was written, bytes and characters
 	for i := range r.items {
 		it := &r.items[i]
 		typed, wrote := d.text[at:it.span.Start], spell(it, r, to, d.text)
+		column += utf8.RuneCountInString(typed)
 		switch {
 		case i == 0:
 			p.head(typed, head, r)
 		case p.before.to < it.from:
-			p.gap(typed, utf8.RuneCountInString(d.text[r.span.Start:it.span.Start]))
+			p.gap(typed, column)
 		case needsBlank(p.before, it, wrote, to):
 			p.put(" ")
 		}
 		p.put(wrote)
+		column += utf8.RuneCountInString(d.text[it.span.Start:it.span.End])
 		p.before, at = it, it.span.End
 	}
 	p.put(d.text[at:r.span.End])

@@ -142,11 +142,8 @@ func (n *note) articulate() *articulations {
 	return n.Notations.Articulations
 }
 
-// newLyric is a syllable, nil for none; on says that its word began before.
+// newLyric is a syllable; on says that its word began before.
 func newLyric(text string, on bool) *lyric {
-	if text == "" {
-		return nil
-	}
 	more := strings.HasSuffix(text, "-")
 	kind := map[[2]bool]string{{false, false}: "single", {false, true}: "begin", {true, true}: "middle", {true, false}: "end"}[[2]bool{on, more}]
 	return &lyric{1, kind, strings.TrimSuffix(text, "-")}

@@ -19,6 +19,8 @@ type writer struct {
 	tuplet   *tuplet   // that is open
 	last     []*note   // of the note before, for what goes on from it
 	joined   string    // how the next note is joined to it: a glissando or a slide
+	line     int       // of the page, of the event before
+	hyphen   bool      // the last syllable sung on that line ends in a hyphen
 }
 
 // beatsWithoutBars is how long a measure is where nothing on the page says.
@@ -56,6 +58,9 @@ func (w *writer) play(ctx context.Context) error {
 		e := &w.Piece.Events[i]
 		w.index = i
 		w.silence(e.Start)
+		if e.Line != w.line {
+			w.line, w.hyphen = e.Line, false
+		}
 		if err := w.event(e); err != nil {
 			return err
 		}
@@ -74,6 +79,7 @@ func (w *writer) silence(until beat.Time) {
 
 // event writes a note, all its holes, or a rest.
 func (w *writer) event(e *tab.Event) error {
+	sung := w.sung(e)
 	sounds := e.Note != nil && (e.Role == tab.Melody || !w.Skip)
 	if !sounds {
 		if e.Beats.Sign() > 0 {
@@ -95,21 +101,22 @@ func (w *writer) event(e *tab.Event) error {
 	}
 	first, last := w.lay(notes, e.Beats)
 	w.join(first, last, e)
-	if w.Lyric != nil {
-		first[0].Lyric = newLyric(w.Lyric(e), w.wordGoesOn(e.Line))
-	}
+	first[0].Lyric = sung
 	return nil
 }
 
-// wordGoesOn says whether the last syllable of the line so far ends in a
-// hyphen.
-func (w *writer) wordGoesOn(line int) bool {
-	for i := w.index - 1; i >= 0 && w.Piece.Events[i].Line == line; i-- {
-		if text := w.Lyric(&w.Piece.Events[i]); text != "" {
-			return strings.HasSuffix(text, "-")
-		}
+// sung is what is sung to an event; nil for nothing.
+func (w *writer) sung(e *tab.Event) *lyric {
+	if w.Lyric == nil {
+		return nil
 	}
-	return false
+	text := w.Lyric(e)
+	if text == "" {
+		return nil
+	}
+	begun := w.hyphen
+	w.hyphen = strings.HasSuffix(text, "-")
+	return newLyric(text, begun)
 }
 
 // grace puts graces before what comes next, in its measure.
