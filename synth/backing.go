@@ -5,8 +5,7 @@ import (
 
 	"reedlark/synth/band"
 	"reedlark/synth/dsp"
-	"reedlark/synth/level"
-	"reedlark/synth/reed"
+	"reedlark/synth/loud"
 	"reedlark/tab/score"
 )
 
@@ -37,25 +36,13 @@ func (p *planner) addBacking(notes []score.Backing) {
 		}
 		if part.End > part.First {
 			p.parts = append(p.parts, part)
-			p.sources = append(p.sources, playing{part})
+			p.sources = append(p.sources, &loud.Note{
+				Part: part, Lines: part.Table.Lines, Weighted: part.Table.Weighted,
+				OwnPeak: part.Table.OwnPeak, ExtraPeak: part.Table.EdgePeak, Turns: band.Turns,
+			})
 		}
 	}
 }
-
-// playing is a note of the band that is counted.
-type playing struct{ *band.Note }
-
-func (n playing) count(a *accountant) {
-	if a.resound[n.Table] == nil {
-		a.resound[n.Table] = a.around.Echo(n.Table.Lines)
-	}
-	facts := reed.Facts{OwnPeak: n.Table.OwnPeak, DarkPeak: n.Table.EdgePeak, Weighted: n.Table.Weighted}
-	a.hiss = a.add(a.hiss, n.First, n.End, n.Strength, &facts)
-	a.AddTone(a.around, a.resound[n.Table], nil, a.Entry(n.First), a.hiss)
-}
-
-// resounds are the echoes of the tables of the band.
-type resounds map[*band.Table]level.Echo
 
 func checkBacking(n *score.Backing) error {
 	switch {

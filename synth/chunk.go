@@ -17,7 +17,7 @@ const blockFrames = 1024
 // chunk is a stretch of a sound being rendered. Its buffers serve again.
 type chunk struct {
 	sound     *Sound
-	from, to  int64 // frames; from is a multiple of reed.Cell
+	from, to  int64 // frames; from is a multiple of reed.Segment
 	wanted    int64 // the first frame that goes out, from or later
 	cursor    *cursor
 	own       cursor // for when it is not the line's

@@ -12,7 +12,7 @@ import (
 func TestFailsBeside(t *testing.T) {
 	for _, workers := range []int{1, 3} {
 		s := mixed(t, 11, 60, roomy)
-		blows(s)[len(blows(s))/2][0].Legs[0].A = 1 << 20 // there is no such timbre
+		blows(s)[len(blows(s))/2][0].Breakpoints[0].A = 1 << 20 // there is no such timbre
 		err := s.newLine(workers).render(context.Background(), 0, s.Frames(), func([]int32) error { return nil })
 		assert.ErrorContains(t, err, "mistake in the renderer")
 	}

@@ -16,7 +16,7 @@ import (
 // "Floating-point multiply-add".
 func TestNothingFused(t *testing.T) {
 	fused := regexp.MustCompile(`\S+\.go:\d+\)\s+FN?M(ADD|SUB)[SD]`)
-	for _, pkg := range []string{"dsp", "reed", "reed/spectrum", "room", "level", "resample", "over", "band", "."} {
+	for _, pkg := range []string{"dsp", "reed", "reed/spectrum", "room", "loud", "resample", "over", "band", "."} {
 		path := "reedlark/synth"
 		if pkg != "." {
 			path += "/" + pkg

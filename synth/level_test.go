@@ -49,7 +49,7 @@ func TestShort(t *testing.T) {
 	}
 }
 
-// TestQuick: the bound holds for notes that are over before the ledger looks again,
+// TestQuick: the bound holds for notes that are over between two entries of the estimate,
 // and is near enough that they reach their level.
 func TestQuick(t *testing.T) {
 	for i := range 60 {

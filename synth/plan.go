@@ -4,10 +4,8 @@ import (
 	"cmp"
 	"slices"
 
-	"reedlark/synth/dsp"
-	"reedlark/synth/level"
+	"reedlark/synth/loud"
 	"reedlark/synth/reed"
-	"reedlark/synth/room"
 	"reedlark/tab/score"
 )
 
@@ -16,20 +14,7 @@ type plan struct {
 	parts   []reed.Part
 	starts  []int32 // numbers of parts, by their first frames
 	timbres []reed.Timbre
-	sources []source // by their first frames; nil once they are counted
-}
-
-// source is what the ledger counts at a time: a tick, a note of the band, or a
-// breath with all that it blows.
-type source interface {
-	Span() (from, to int64)
-	count(a *accountant)
-}
-
-// blow is the parts of one breath on one or more reeds.
-type blow struct {
-	*reed.Breath
-	tones []*reed.Tone
+	sources []loud.Source // by their first frames; nil once they are counted
 }
 
 // planner makes a plan.
@@ -46,7 +31,7 @@ func newPlan(sc *score.Score, set Settings, frames int64, breathDB float64) plan
 	p := &planner{set: set, frames: frames, breathDB: breathDB, numbers: map[reed.Timbre]int32{}}
 	all := len(sc.Clicks) + len(sc.Notes) + len(sc.Backing)
 	p.parts = make([]reed.Part, 0, all+len(sc.Notes)) // a tone and its breath, most often
-	p.sources = make([]source, 0, all)
+	p.sources = make([]loud.Source, 0, all)
 	p.addTicks(sc.Clicks)
 	for i := 0; i < len(sc.Notes); {
 		ph := phraseAt(sc.Notes, i)
@@ -84,38 +69,4 @@ func (p *planner) number(t reed.Timbre) int32 {
 		p.timbres = append(p.timbres, t)
 	}
 	return n
-}
-
-// ledger writes down the power and the peaks of all parts.
-func (p *plan) ledger(r room.Room, set Settings, frames int64) *level.Ledger {
-	around := level.NewAcoustics(r, set.Rate, set.Channels)
-	a := accountant{
-		Ledger:   level.New(frames, set.Rate, around),
-		room:     r,
-		channels: float64(set.Channels),
-		around:   around,
-		spectra:  make([][]reed.Line, len(p.timbres)),
-		noise:    around.Noise(),
-		timbres:  p.timbres,
-		tables:   set.Tables,
-		rate:     set.Rate,
-		echoes:   make([]level.Echo, len(p.timbres)),
-		onsets:   map[beginning]level.Onset{},
-		resound:  resounds{},
-	}
-	for _, s := range p.sources {
-		first, _ := s.Span()
-		a.Settle(first)
-		s.count(&a)
-	}
-	a.addMeetings(p)
-	a.Complete()
-	return a.Ledger
-}
-
-func report(g level.Gain, f level.Fit) Report {
-	return Report{
-		Loudness: f.Loudness, Peak: f.Peak, Gain: dsp.Decibels(g.Base),
-		Touched: f.Touched, PeakWins: f.PeakWins,
-	}
 }

@@ -117,13 +117,13 @@ func (l *line) render(ctx context.Context, from, to int64, emit func([]int32) er
 // last range is not looked for from the beginning.
 func (l *line) start(from, to int64) {
 	reach := l.sound.room.Reach()
-	follows := l.heard != nil && from == l.at && from%reed.Cell == 0
-	l.from, l.to, l.at = from, to, from&^(reed.Cell-1)
+	follows := l.heard != nil && from == l.at && from%reed.Segment == 0
+	l.from, l.to, l.at = from, to, from&^(reed.Segment-1)
 	if follows {
 		l.chunks[l.begun%len(l.chunks)].before <- l.heard[len(l.heard)-reach:]
 		return
 	}
-	first := max(0, l.at-int64(reach)) &^ (reed.Cell - 1)
+	first := max(0, l.at-int64(reach)) &^ (reed.Segment - 1)
 	if first < l.cursor.at {
 		l.cursor.rewind()
 	}

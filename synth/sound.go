@@ -4,7 +4,7 @@ import (
 	"errors"
 	"fmt"
 
-	"reedlark/synth/level"
+	"reedlark/synth/loud"
 	"reedlark/synth/reed"
 	"reedlark/synth/room"
 	"reedlark/tab/score"
@@ -17,20 +17,14 @@ type Sound struct {
 	frames int64
 	plan   plan
 	room   room.Room
-	gain   level.Gain
+	gain   loud.Gain
 	report Report
 	sides  [2]*Sound // left and right, where they are split
 	seat   int       // the channel that a side is; it seeds the dither
 }
 
 // Report is what is known of a sound before its first sample.
-type Report struct {
-	Loudness float64 // LUFS, integrated, of the whole file; -200 for silence
-	Peak     float64 // dBTP, a bound of the true peak
-	Gain     float64 // dB, before any gain curve
-	Touched  float64 // part of the time in which the gain curve holds peaks down
-	PeakWins bool    // the peak was kept and the loudness misses by over 0.5 LU
-}
+type Report = loud.Report
 
 // Prepare works out how a score sounds. It costs little: it renders only what is so
 // loud that its peaks may have to be held down, to see how high they are.
@@ -56,7 +50,7 @@ func prepare(sc *score.Score, s Settings, breathDB float64) (*Sound, error) {
 	}
 	snd := &Sound{set: s, frames: Frames(sc.Seconds, s), room: room.New(s.Room, s.Rate, s.Channels)}
 	snd.plan = newPlan(sc, s, snd.frames, breathDB)
-	return snd.fit(snd.plan.ledger(snd.room, s, snd.frames))
+	return snd.fit(snd.room, snd)
 }
 
 // Frames is how long the sound of a score of so many seconds is, in frames; even

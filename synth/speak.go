@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"reedlark/synth/dsp"
+	"reedlark/synth/loud"
 	"reedlark/synth/reed"
 	"reedlark/synth/reed/spectrum"
 	"reedlark/tab/score"
@@ -19,25 +20,25 @@ func (p *planner) addPhrase(ph phrase) {
 	if len(ph.first().Voices) == 0 {
 		return
 	}
-	legs := p.legs(ph)
-	facts := p.set.Tables.Table(p.timbres[legs[0][0].A]).Facts
+	breakpoints := p.breakpoints(ph)
+	facts := p.set.Tables.Table(p.timbres[breakpoints[0][0].A]).Facts
 	env, first, end := p.envelope(ph, facts)
 	if end <= first {
 		return
 	}
 	n := ph.first()
-	gain := dsp.Gain(loud(n))
-	b := &blow{p.breath(env, dsp.Gain(loudest(ph))*math.Sqrt(facts.Power)), make([]*reed.Tone, len(legs))}
+	gain := dsp.Gain(level(n))
+	b := &loud.Breath{Breath: p.breath(env, dsp.Gain(loudest(ph))*math.Sqrt(facts.Power)), Tones: make([]*reed.Tone, len(breakpoints))}
 	b.First, b.End = first, end
 	if !n.Shake {
-		gain /= math.Sqrt(float64(len(legs)))
+		gain /= math.Sqrt(float64(len(breakpoints)))
 	}
-	for i := range legs {
+	for i := range breakpoints {
 		t := &reed.Tone{
 			First: first, End: end, Rate: float64(p.set.Rate), Gain: gain, Envelope: env,
-			Scoop: scoop(ph), Motion: motion(ph, i), Legs: legs[i],
+			Scoop: scoop(ph), Motion: motion(ph, i), Breakpoints: breakpoints[i],
 		}
-		b.tones[i] = t
+		b.Tones[i] = t
 		p.parts = append(p.parts, t)
 	}
 	if p.breathDB > -200 {
@@ -48,9 +49,9 @@ func (p *planner) addPhrase(ph phrase) {
 
 // loudest is the level of the loudest note of a phrase, dB: all have one noise.
 func loudest(ph phrase) float64 {
-	most := loud(ph.first())
+	most := level(ph.first())
 	for i := range ph.notes {
-		most = max(most, loud(&ph.notes[i]))
+		most = max(most, level(&ph.notes[i]))
 	}
 	return most
 }
@@ -110,16 +111,16 @@ func motion(ph phrase, i int) reed.Motion {
 	return reed.NewShake(reed.Second, ph.seconds())
 }
 
-// legs are the ways of the pitch of every voice of a phrase.
-func (p *planner) legs(ph phrase) [][]reed.Leg {
-	out := make([][]reed.Leg, len(ph.first().Voices))
+// breakpoints are the ways of the pitch of every voice of a phrase.
+func (p *planner) breakpoints(ph phrase) [][]reed.Breakpoint {
+	out := make([][]reed.Breakpoint, len(ph.first().Voices))
 	for i := range out {
 		partials := reed.Partials(highest(ph, i), p.set.Rate)
-		out[i] = make([]reed.Leg, 0, len(ph.notes))
+		out[i] = make([]reed.Breakpoint, 0, len(ph.notes))
 		for k := range ph.notes {
 			n := &ph.notes[k]
 			if i < len(n.Voices) {
-				out[i] = append(out[i], p.leg(n, &n.Voices[i], partials))
+				out[i] = append(out[i], p.breakpoint(n, &n.Voices[i], partials))
 			}
 		}
 		blend(out[i])
@@ -143,20 +144,20 @@ func highest(ph phrase, i int) float64 {
 // second reed takes over, dB. ref: 1 to 3 dB (common practice, no source).
 const secondReed = 2.0
 
-func (p *planner) leg(n *score.Note, v *score.Voice, partials int) reed.Leg {
-	leg := reed.Leg{At: p.frame(n.Start), To: dsp.Log2(v.Hz), ToDB: bentLevel(v, v.Hz)}
-	leg.From, leg.FromDB = leg.To, leg.ToDB
-	leg.B = p.timbre(n, v, v.Hz, partials)
-	leg.A = leg.B
+func (p *planner) breakpoint(n *score.Note, v *score.Voice, partials int) reed.Breakpoint {
+	b := reed.Breakpoint{At: p.frame(n.Start), To: dsp.Log2(v.Hz), ToDB: bentLevel(v, v.Hz)}
+	b.From, b.FromDB = b.To, b.ToDB
+	b.B = p.timbre(n, v, v.Hz, partials)
+	b.A = b.B
 	if v.FromHz != v.Hz && v.GlideSeconds > 0 {
-		leg.From, leg.Glide = dsp.Log2(v.FromHz), v.GlideSeconds
-		leg.FromDB = bentLevel(v, v.FromHz)
-		leg.A = p.timbre(n, v, v.FromHz, partials)
+		b.From, b.Glide = dsp.Log2(v.FromHz), v.GlideSeconds
+		b.FromDB = bentLevel(v, v.FromHz)
+		b.A = p.timbre(n, v, v.FromHz, partials)
 		if v.Technique == score.Bend || v.FromHz < v.ReedHz {
-			leg.Dip = secondReed
+			b.Dip = secondReed
 		}
 	}
-	return leg
+	return b
 }
 
 // A reed that is bent sounds duller and, though its table is as strong to a
@@ -180,39 +181,39 @@ func bentLevel(v *score.Voice, hz float64) float64 {
 // blend lets each glide begin in the colour that the one before ended in, so that
 // a note that is not as loud as its first comes in without a step. Where nothing
 // glides the colour stays, as the level does.
-func blend(legs []reed.Leg) {
-	for i := 1; i < len(legs); i++ {
-		leg, before := &legs[i], legs[i-1]
-		if leg.From != before.To {
+func blend(breakpoints []reed.Breakpoint) {
+	for i := 1; i < len(breakpoints); i++ {
+		b, before := &breakpoints[i], breakpoints[i-1]
+		if b.From != before.To {
 			continue
 		}
-		leg.A = before.B
-		if leg.Glide == 0 {
-			leg.B = before.B
+		b.A = before.B
+		if b.Glide == 0 {
+			b.B = before.B
 		}
 	}
 }
 
 // swell lets the level go along with the glides of the notes of a phrase that
 // are not as loud as its first. Where nothing glides the level stays.
-func swell(legs []reed.Leg, notes []score.Note) {
+func swell(breakpoints []reed.Breakpoint, notes []score.Note) {
 	was := 0.0
-	for i := range legs {
+	for i := range breakpoints {
 		is := was
-		if legs[i].Glide > 0 {
-			is = loud(&notes[i]) - loud(&notes[0])
+		if breakpoints[i].Glide > 0 {
+			is = level(&notes[i]) - level(&notes[0])
 		}
-		legs[i].FromDB, legs[i].ToDB = legs[i].FromDB+was, legs[i].ToDB+is
+		breakpoints[i].FromDB, breakpoints[i].ToDB = breakpoints[i].FromDB+was, breakpoints[i].ToDB+is
 		was = is
 	}
 }
 
-func loud(n *score.Note) float64 { return n.Gain + n.Accent }
+func level(n *score.Note) float64 { return n.Gain + n.Accent }
 
 // effort is how much harder than usual a note is blown, as far as it colours
 // the sound, dB: in halves, so that tables are shared.
 func effort(n *score.Note) float64 {
-	return math.Floor(2*min(max(loud(n), -mostEffort), mostEffort)+0.5) / 2
+	return math.Floor(2*min(max(level(n), -mostEffort), mostEffort)+0.5) / 2
 }
 
 // mostEffort is what a colour can tell of, dB.

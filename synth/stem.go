@@ -3,7 +3,7 @@ package synth
 import (
 	"context"
 
-	"reedlark/synth/level"
+	"reedlark/synth/loud"
 	"reedlark/synth/reed"
 	"reedlark/synth/room"
 	"reedlark/tab/score"
@@ -42,7 +42,7 @@ func (p *plan) only(half Stem) plan {
 		}
 	}
 	for _, s := range p.sources {
-		if _, ok := s.(*blow); Stem(ok) == half {
+		if _, ok := s.(*loud.Breath); Stem(ok) == half {
 			out.sources = append(out.sources, s)
 		}
 	}
@@ -66,18 +66,10 @@ func prepareSplit(sc *score.Score, s Settings, breathDB float64) (*Sound, error)
 	mono.Channels, mono.Split = 1, false
 	around := room.New(s.Room, s.Rate, 1)
 	whole := newPlan(sc, mono, snd.frames, breathDB)
-	var sum *level.Ledger
 	for i, half := range []Stem{Melody, Rest} {
-		side := &Sound{set: mono, frames: snd.frames, room: around, plan: whole.only(half), seat: i}
-		snd.sides[i] = side
-		ledger := side.plan.ledger(around, mono, snd.frames)
-		if sum == nil {
-			sum = ledger
-		} else {
-			sum.Beside(ledger)
-		}
+		snd.sides[i] = &Sound{set: mono, frames: snd.frames, room: around, plan: whole.only(half), seat: i}
 	}
-	return snd.fit(sum)
+	return snd.fit(around, snd.sides[:]...)
 }
 
 // pair renders the two sides of a split sound.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"reedlark/synth/dsp"
+	"reedlark/synth/loud"
 	"reedlark/synth/reed"
 	"reedlark/tab/score"
 )
@@ -40,7 +41,7 @@ func (p *planner) addTicks(clicks []score.Click) {
 			t.wave = t.wave[:max(0, left)]
 		}
 		if len(t.wave) > 0 {
-			p.sources = append(p.sources, t)
+			p.sources = append(p.sources, &loud.Click{Part: t, Hz: t.hz, Peak: t.gain, RMS: t.rms})
 			p.parts = append(p.parts, t)
 		}
 	}

@@ -92,15 +92,15 @@ func TestPartContract(t *testing.T) {
 			}
 			assert.Less(t, math.Abs(float64(whole[0])), 1e-3)
 			assert.Less(t, math.Abs(float64(whole[len(whole)-1])), 0.06)
-			for _, cells := range []int64{1, 2, 7, 16} {
+			for _, segments := range []int64{1, 2, 7, 16} {
 				pieces, phase := make([]float32, len(whole)), uint32(0)
 				for at := from; at < to; {
-					stop := min((at/(cells*reed.Cell)+1)*cells*reed.Cell, to)
+					stop := min((at/(segments*reed.Segment)+1)*segments*reed.Segment, to)
 					require.Equal(t, phase, n.Advance(0, from, at), "skipped to %d", at)
 					phase = n.Play(pieces[at-from:stop-from], phase, at, nil)
 					at = stop
 				}
-				require.Equal(t, whole, pieces, "in pieces of %d cells", cells)
+				require.Equal(t, whole, pieces, "in pieces of %d segments", segments)
 				require.Equal(t, last, phase)
 			}
 		})

@@ -57,14 +57,14 @@ func (n *Note) at(frame int64) (own, edge float64) {
 func (n *Note) seconds(frames int64) float64 { return float64(frames) / n.Rate }
 
 // calm is the stretch in which the strength of a held tone does not move, in
-// whole cells; empty if there is none.
+// whole segments; empty if there is none.
 func (n *Note) calm() (from, to int64) {
 	if n.Kind != Soft {
 		return n.End, n.End
 	}
 	from = n.First + int64(swell*n.Rate) + 1
 	to = n.End - int64(letGo*n.Rate) - 1
-	return (from + reed.Cell - 1) &^ (reed.Cell - 1), to &^ (reed.Cell - 1)
+	return (from + reed.Segment - 1) &^ (reed.Segment - 1), to &^ (reed.Segment - 1)
 }
 
 // Advance is the phase at frame `to`; see [reed.Part].
@@ -74,7 +74,7 @@ func (n *Note) Advance(phase uint32, at, to int64) uint32 { return phase + uint3
 func (n *Note) Play(out []float32, phase uint32, at int64, _ reed.Tables) uint32 {
 	calmFrom, calmTo := n.calm()
 	for end := at + int64(len(out)); at < end; {
-		stop := min(at&^(reed.Cell-1)+reed.Cell, n.End) // the cell's own end, though the block may stop before it
+		stop := min(at&^(reed.Segment-1)+reed.Segment, n.End) // the segment's own end, though the block may stop before it
 		if at >= calmFrom && at < calmTo {
 			stop = calmTo
 		}

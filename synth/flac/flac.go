@@ -142,12 +142,12 @@ func (e *encoder) frame(n int) *frame.Frame {
 		HasFixedBlockSize: true, BlockSize: uint16(n), SampleRate: uint32(e.format.Rate),
 		Channels: frame.ChannelsMono, BitsPerSample: uint8(e.format.Depth),
 	}}
-	channels := apart(e.pending, e.format.Channels)
+	channels := deinterleave(e.pending, e.format.Channels)
 	coded, bits := channels, []int{e.format.Depth, e.format.Depth}
 	if len(channels) == 2 {
 		f.Channels = frame.ChannelsLR
 		mid, side := middle(channels[0], channels[1])
-		if unrest(mid)+unrest(side) < unrest(channels[0])+unrest(channels[1]) {
+		if totalVariation(mid)+totalVariation(side) < totalVariation(channels[0])+totalVariation(channels[1]) {
 			f.Channels, coded, bits[1] = frame.ChannelsMidSide, [][]int32{mid, side}, e.format.Depth+1
 		}
 	}

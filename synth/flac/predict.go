@@ -7,8 +7,8 @@ import (
 	"github.com/mewkiz/flac/frame"
 )
 
-// apart takes frames apart into their channels.
-func apart(samples []int32, channels int) [][]int32 {
+// deinterleave takes frames apart into their channels.
+func deinterleave(samples []int32, channels int) [][]int32 {
 	out := make([][]int32, channels)
 	for c := range out {
 		out[c] = make([]int32, len(samples)/channels)
@@ -29,8 +29,8 @@ func middle(left, right []int32) (mid, side []int32) {
 	return mid, side
 }
 
-// unrest is how much a channel moves from sample to sample.
-func unrest(x []int32) (sum int64) {
+// totalVariation is how much a channel moves from sample to sample.
+func totalVariation(x []int32) (sum int64) {
 	for i := 1; i < len(x); i++ {
 		sum += size(x[i] - x[i-1])
 	}

@@ -2,7 +2,7 @@ package over
 
 import (
 	"reedlark/synth/dsp"
-	"reedlark/synth/level"
+	"reedlark/synth/loud"
 )
 
 // meter measures loudness as it goes by. ref: ITU-R BS.1770-4, annex 1.
@@ -45,5 +45,5 @@ func (m *meter) loudness() float64 {
 	if len(m.powers) == 0 {
 		m.close()
 	}
-	return level.Integrated(m.powers)
+	return loud.Integrated(m.powers)
 }

@@ -20,7 +20,7 @@ import (
 	"math"
 
 	"reedlark/synth/dsp"
-	"reedlark/synth/level"
+	"reedlark/synth/loud"
 	"reedlark/synth/recording"
 	"reedlark/synth/resample"
 )
@@ -141,7 +141,7 @@ func (m *Mix) fit(ctx context.Context) error {
 	}
 	high := peak.End()
 	m.gain = 1
-	if limit := dsp.Gain(level.MaxPeakDB); high > limit {
+	if limit := dsp.Gain(loud.MaxPeakDB); high > limit {
 		m.gain = limit / high
 		m.report.Gain = dsp.Decibels(m.gain)
 	}

@@ -2,13 +2,10 @@
 // to 1, however they were stored.
 //
 // A file is a list of chunks; two of them matter, the format and the data. They
-// are found and held against the size of the file first, because a file that is
+// are found and compared with the size of the file first, because a file that is
 // cut short, or that a program wrote into a pipe, names more sound than it has
-// and would otherwise seem to be a short one. Then the decoder of
-// github.com/go-audio/wav is shown a file of the plainest kind, a header of 44
-// bytes and the same data, and turns its bytes into numbers: it knows whole
-// numbers of 8, 16, 24 and 32 bits. Floating point is the same bits read
-// another way, and a 64-bit number is two of 32.
+// and would otherwise seem to be a short one. Then the data is decoded: whole
+// numbers of 8, 16, 24 and 32 bits, and floating point of 32 and 64.
 //
 // Nothing is held but one block, so a file may be as long as it likes.
 //

@@ -76,7 +76,7 @@ func (b *Breath) calm() (from, to int64) {
 	}
 	from = b.First + frames(x, b.Rate)
 	to = b.First + int64(y*b.Rate)
-	return (from + Cell - 1) &^ (Cell - 1), to &^ (Cell - 1)
+	return (from + Segment - 1) &^ (Segment - 1), to &^ (Segment - 1)
 }
 
 // addHiss adds noise whose gain rises by rise a frame.

@@ -14,6 +14,6 @@
 // What sounds between two frames is a Part: a Tone (one voice, over all the
 // notes it is not broken by) or a Breath (the noise of the mouth). Parts hold
 // no state. They are asked for frames from anywhere, and cut time at the same
-// places whoever asks: at multiples of Cell frames and where notes begin and
+// places whoever asks: at multiples of Segment frames and where notes begin and
 // end. Between two cuts every control moves in a straight line.
 package reed

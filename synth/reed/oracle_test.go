@@ -35,17 +35,17 @@ func TestOracle(t *testing.T) {
 
 // oracle is one sample of a voice, reckoned the slow way.
 func oracle(v *Tone, frame int64) float64 {
-	leg, next := v.leg(frame)
-	from := max(frame&^(Cell-1), v.First)
-	if leg != &v.Legs[0] {
-		from = max(from, leg.At)
+	b, next := v.breakpoint(frame)
+	from := max(frame&^(Segment-1), v.First)
+	if b != &v.Breakpoints[0] {
+		from = max(from, b.At)
 	}
 	to := cut(from, next)
-	c, d := v.at(leg, from), v.at(leg, to)
+	c, d := v.at(b, from), v.at(b, to)
 	x := float64(frame-from) / float64(to-from)
 	turns := float64(v.Advance(0, v.First, frame)) / dsp.Turn
 	sum := 0.0
-	for i, n := range []int32{leg.A, leg.A, leg.B, leg.B} {
+	for i, n := range []int32{b.A, b.A, b.B, b.B} {
 		gain := float64(c.gains[i]) + x*float64(d.gains[i]-c.gains[i])
 		sum += gain * slowWave(n, i%2 == 1, turns)
 	}

@@ -1,8 +1,8 @@
 package reed
 
-// Cell is the grain of time, in frames: controls are reckoned at its absolute
+// Segment is the grain of time, in frames: controls are reckoned at its absolute
 // multiples and move in straight lines between them.
-const Cell = 64
+const Segment = 64
 
 // Tables gives the table of a timbre by its number in the tune, and the noise.
 type Tables interface {
@@ -12,7 +12,7 @@ type Tables interface {
 
 // Part is what sounds between two frames. It holds no state: whoever plays it
 // carries a phase along, 0 at the first frame. Playing or advancing a stretch
-// in one go or in pieces, cut anywhere at multiples of Cell, gives the same
+// in one go or in pieces, cut anywhere at multiples of Segment, gives the same
 // bits.
 type Part interface {
 	// Span is the first frame and the one after the last.
@@ -25,5 +25,5 @@ type Part interface {
 }
 
 // cut is the end of the stretch that starts at frame at: the next multiple of
-// Cell, or end if that is sooner.
-func cut(at, end int64) int64 { return min(at&^(Cell-1)+Cell, end) }
+// Segment, or end if that is sooner.
+func cut(at, end int64) int64 { return min(at&^(Segment-1)+Segment, end) }

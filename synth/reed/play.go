@@ -5,19 +5,19 @@ import "reedlark/synth/dsp"
 // Play adds the voice to out; see Part.
 func (v *Tone) Play(out []float32, phase uint32, at int64, tables Tables) uint32 {
 	for end := at + int64(len(out)); at < end; {
-		leg, next := v.leg(at)
+		b, next := v.breakpoint(at)
 		stop := min(end, next)
-		phase = v.playLeg(out[:stop-at], phase, at, leg, next, tables)
+		phase = v.playBreakpoint(out[:stop-at], phase, at, b, next, tables)
 		out, at = out[stop-at:], stop
 	}
 	return phase
 }
 
-// playLeg plays frames of one leg, which ends at frame next.
-func (v *Tone) playLeg(out []float32, phase uint32, at int64, leg *Leg, next int64, tables Tables) uint32 {
-	waves := leg.waves(tables)
-	calmFrom, calmTo := v.calm(leg, next)
-	c := v.at(leg, at)
+// playBreakpoint plays frames of one breakpoint, which ends at frame next.
+func (v *Tone) playBreakpoint(out []float32, phase uint32, at int64, b *Breakpoint, next int64, tables Tables) uint32 {
+	waves := b.waves(tables)
+	calmFrom, calmTo := v.calm(b, next)
+	c := v.at(b, at)
 	for end := at + int64(len(out)); at < end; {
 		if at >= calmFrom && at < calmTo {
 			stop := min(end, calmTo)
@@ -25,8 +25,8 @@ func (v *Tone) playLeg(out []float32, phase uint32, at int64, leg *Leg, next int
 			out, at = out[stop-at:], stop // nothing has moved, so c serves on
 			continue
 		}
-		stop := cut(at, next) // the cell's own end, though the block may stop before it
-		d := v.at(leg, stop)
+		stop := cut(at, next) // the segment's own end, though the block may stop before it
+		d := v.at(b, stop)
 		n := min(stop, end) - at
 		phase = moving(out[:n], phase, c, d, int(stop-at), waves)
 		out, at, c = out[n:], at+n, d
@@ -34,7 +34,7 @@ func (v *Tone) playLeg(out []float32, phase uint32, at int64, leg *Leg, next int
 	return phase
 }
 
-func (l *Leg) waves(tables Tables) [4]*Wave {
+func (l *Breakpoint) waves(tables Tables) [4]*Wave {
 	a := tables.Table(l.A)
 	b := a
 	if l.B != l.A {
@@ -138,16 +138,16 @@ func rampTwo(out []float32, phase, step, slope uint32, u, v voicing) {
 // Advance is Play without the sound; see Part.
 func (v *Tone) Advance(phase uint32, at, to int64) uint32 {
 	for at < to {
-		leg, next := v.leg(at)
-		phase = v.advanceLeg(phase, at, min(to, next), leg, next)
+		b, next := v.breakpoint(at)
+		phase = v.advanceBreakpoint(phase, at, min(to, next), b, next)
 		at = min(to, next)
 	}
 	return phase
 }
 
-func (v *Tone) advanceLeg(phase uint32, at, to int64, leg *Leg, next int64) uint32 {
-	calmFrom, calmTo := v.calm(leg, next)
-	step := v.stepAt(leg, at)
+func (v *Tone) advanceBreakpoint(phase uint32, at, to int64, b *Breakpoint, next int64) uint32 {
+	calmFrom, calmTo := v.calm(b, next)
+	step := v.stepAt(b, at)
 	for at < to {
 		if at >= calmFrom && at < calmTo {
 			n := min(to, calmTo) - at
@@ -155,7 +155,7 @@ func (v *Tone) advanceLeg(phase uint32, at, to int64, leg *Leg, next int64) uint
 			continue
 		}
 		stop := cut(at, next)
-		then := v.stepAt(leg, stop)
+		then := v.stepAt(b, stop)
 		n := min(stop, to) - at
 		phase = dsp.Advance(phase, step, dsp.Slope(step, then, int(stop-at)), int(n))
 		at, step = at+n, then

@@ -83,7 +83,7 @@ func parts() map[string]Part {
 	tone := func(change func(*Tone)) *Tone {
 		v := &Tone{
 			First: 101, End: 3101, Rate: 48000, Gain: 1, Envelope: env, Scoop: NewScoop(523, 25),
-			Legs: []Leg{{At: 101, From: 9, To: 9, A: 1, B: 1}},
+			Breakpoints: []Breakpoint{{At: 101, From: 9, To: 9, A: 1, B: 1}},
 		}
 		change(v)
 		return v
@@ -91,13 +91,13 @@ func parts() map[string]Part {
 	return map[string]Part{
 		"plain": tone(func(*Tone) {}),
 		"low": tone(func(v *Tone) {
-			v.Legs = []Leg{{At: 101, From: 6.6147, To: 6.6147}}
+			v.Breakpoints = []Breakpoint{{At: 101, From: 6.6147, To: 6.6147}}
 		}),
 		"long": tone(func(v *Tone) {
 			v.End, v.Envelope.FallAt = 60101, 1.2375
 		}),
 		"bent": tone(func(v *Tone) {
-			v.Legs = []Leg{{At: 300, Glide: 0.02, From: 9, To: 8.8, A: 1, B: 2, Dip: 2}, {At: 1800, From: 8.8, To: 8.8, A: 2, B: 2}}
+			v.Breakpoints = []Breakpoint{{At: 300, Glide: 0.02, From: 9, To: 8.8, A: 1, B: 2, Dip: 2}, {At: 1800, From: 8.8, To: 8.8, A: 2, B: 2}}
 		}),
 		"handed over": tone(func(v *Tone) {
 			v.Envelope.HandOver, v.Envelope.Joined = 0.012, true
@@ -124,15 +124,15 @@ func TestPartContract(t *testing.T) {
 			}
 			assert.Less(t, math.Abs(float64(whole[0])), 0.02)
 			assert.Less(t, math.Abs(float64(whole[len(whole)-1])), 0.02)
-			for _, cells := range []int64{1, 2, 7, 16} {
+			for _, segments := range []int64{1, 2, 7, 16} {
 				pieces, phase := make([]float32, len(whole)), uint32(0)
 				for at := from; at < to; {
-					stop := min((at/(cells*Cell)+1)*cells*Cell, to)
+					stop := min((at/(segments*Segment)+1)*segments*Segment, to)
 					require.Equal(t, phase, p.Advance(0, from, at), "skipped to %d", at)
 					phase = p.Play(pieces[at-from:stop-from], phase, at, s)
 					at = stop
 				}
-				require.Equal(t, whole, pieces, "in pieces of %d cells", cells)
+				require.Equal(t, whole, pieces, "in pieces of %d segments", segments)
 				require.Equal(t, last, phase)
 			}
 		})

@@ -1,4 +1,4 @@
-package level
+package loud
 
 import (
 	"math"
@@ -17,16 +17,16 @@ func TestSettled(t *testing.T) {
 	dice := rand.New(rand.NewPCG(1, 2))
 	for _, size := range []float64{0, 0.7} {
 		r := room.New(size, rate, 2)
-		l := New(seconds*rate, rate, NewAcoustics(r, rate, 2))
+		l := newEstimate(seconds*rate, rate, newAcoustics(r, rate, 2))
 		all := make([]float64, l.dry.end+200)
 		for at := 0; at < seconds*rate; at += dice.IntN(3 * rate) {
 			amps := make([]float64, 1+dice.IntN(9000)) // the longest sound on under many others
-			l.Settle(int64(at))
-			first := l.PeakEntry(int64(at))
+			l.settleBefore(int64(at))
+			first := l.peakEntry(int64(at))
 			for i := range amps {
 				amps[i] = dice.Float64()
 			}
-			l.AddPeaks(first, amps)
+			l.addPeaks(first, amps)
 			for i := -1; i < len(amps); i++ {
 				if k := first + i; k >= 0 && k < l.dry.end {
 					all[k] += max(amps[max(i, 0)], amps[min(i+1, len(amps)-1)])
@@ -34,10 +34,10 @@ func TestSettled(t *testing.T) {
 			}
 		}
 		assert.Less(t, len(l.dry.peaks), 20*reflected, "only some seconds are kept")
-		l.Complete()
+		l.complete()
 		for i, got := range l.peak {
 			want := 0.0
-			for k := Finer * i; k < Finer*(i+1); k++ {
+			for k := finer * i; k < finer*(i+1); k++ {
 				want = max(want, inRoom(all, k, r))
 			}
 			assert.InDelta(t, want, got, 1e-4)
@@ -55,7 +55,7 @@ func inRoom(dry []float64, k int, r room.Room) float64 {
 	}
 	left, right := dry[k], dry[k]
 	for _, tap := range r.Taps[1:] {
-		at := k - tap.Delay*PeaksPerSecond/48000
+		at := k - tap.Delay*peaksPerSecond/48000
 		high := max(before(at), before(at-1))
 		left += math.Abs(float64(tap.Mid+tap.Side)) * high
 		right += math.Abs(float64(tap.Mid-tap.Side)) * high

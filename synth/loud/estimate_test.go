@@ -1,4 +1,4 @@
-package level
+package loud
 
 import (
 	"math"
@@ -10,12 +10,12 @@ import (
 	"reedlark/synth/room"
 )
 
-// steady is a ledger of so many seconds, each with a level in LUFS.
-func steady(seconds ...float64) *Ledger {
-	l := New(int64(len(seconds))*48000, 48000, NewAcoustics(room.New(0, 48000, 1), 48000, 1))
+// steady is an estimate of so many seconds, each with a level in LUFS.
+func steadyAt(seconds ...float64) *estimate {
+	l := newEstimate(int64(len(seconds))*48000, 48000, newAcoustics(room.New(0, 48000, 1), 48000, 1))
 	for i := range l.power {
-		s := min(i/PerSecond, len(seconds)-1)
-		l.AddPower(i, power(seconds[s]))
+		s := min(i/perSecond, len(seconds)-1)
+		l.addPower(i, power(seconds[s]))
 	}
 	return l
 }
@@ -48,15 +48,15 @@ func TestGates(t *testing.T) {
 		{join(many(10, -72), many(10, -36), many(60, -23), many(10, -36), many(10, -72)), -23},
 		{join(many(20, -26), many(20, -20), many(20, -26)), -23},
 	} {
-		assert.InDeltaf(t, c.want, steady(c.levels...).Loudness(unity), 0.1, "signal %d", i+1)
+		assert.InDeltaf(t, c.want, steadyAt(c.levels...).loudness(unity), 0.1, "signal %d", i+1)
 	}
 }
 
 func TestShortAndSilent(t *testing.T) {
-	assert.InDelta(t, -20, steady(-70, -20).Loudness(unity), 1e-6)
-	l := New(100, 48000, NewAcoustics(room.New(0, 48000, 1), 48000, 1))
-	assert.True(t, l.Silent())
-	gain, fit := l.Fit(-16)
+	assert.InDelta(t, -20, steadyAt(-70, -20).loudness(unity), 1e-6)
+	l := newEstimate(100, 48000, newAcoustics(room.New(0, 48000, 1), 48000, 1))
+	assert.True(t, l.silent())
+	gain, fit := l.fit(-16)
 	assert.Equal(t, 1.0, gain.Base)
 	assert.Equal(t, -200.0, fit.Loudness)
 }
@@ -65,27 +65,27 @@ func TestShortAndSilent(t *testing.T) {
 // the curve holds them under the limit everywhere, moves little by little, and
 // the fit says what was lost.
 func TestFit(t *testing.T) {
-	l := steady(many(10, -30)...)
-	gain, fit := l.Fit(-20)
+	l := steadyAt(many(10, -30)...)
+	gain, fit := l.fit(-20)
 	assert.InDelta(t, 10, dsp.Decibels(gain.Base), 1e-6)
-	assert.Equal(t, Fit{Loudness: -20, Peak: -200}, fit)
+	assert.Equal(t, Report{Loudness: -20, Peak: -200, Gain: dsp.Decibels(gain.Base)}, fit)
 
 	for _, every := range []int{1, 370} {
 		for i := 0; i < len(l.peak); i += every {
 			l.peak[i] = 2
 		}
-		gain, fit = l.Fit(-20)
+		gain, fit = l.fit(-20)
 		limit := dsp.Gain(MaxPeakDB)
 		for i, p := range l.peak {
-			frame := l.Frame(i)
+			frame := l.frame(i)
 			for f := frame; f <= frame+480; f += 40 {
 				assert.LessOrEqual(t, float64(p)*gain.at(f), limit+1e-6)
 			}
 			assert.InDelta(t, gain.at(frame), gain.at(frame+480), 0.15*gain.Base)
 		}
 		assert.Equal(t, every == 1, fit.PeakWins, "a few peaks cost no loudness")
-		assert.InDelta(t, l.Loudness(gain.entry), fit.Loudness, 1e-9)
-		l = steady(many(10, -30)...)
+		assert.InDelta(t, l.loudness(gain.entry), fit.Loudness, 1e-9)
+		l = steadyAt(many(10, -30)...)
 	}
 }
 
@@ -109,7 +109,7 @@ func TestCurve(t *testing.T) {
 // reflections as complex numbers.
 func TestSteadyRoom(t *testing.T) {
 	r := room.New(0.8, 48000, 2)
-	a := NewAcoustics(r, 48000, 2)
+	a := newAcoustics(r, 48000, 2)
 	for _, hz := range []float64{100, 440, 523.25, 3000.7} {
 		var left, right complex128
 		for _, tap := range r.Taps {
@@ -118,7 +118,7 @@ func TestSteadyRoom(t *testing.T) {
 			right += complex(c, -s) * complex(float64(tap.Mid-tap.Side), 0)
 		}
 		want := square(left) + square(right)
-		assert.InDelta(t, want, a.Steady(hz), 1e-5)
+		assert.InDelta(t, want, a.steadyPower(hz), 1e-5)
 	}
 }
 

@@ -1,4 +1,4 @@
-package level
+package loud
 
 import (
 	"iter"
@@ -17,10 +17,10 @@ const (
 	shortBins = 30
 )
 
-// Loudness is the integrated loudness in LUFS of the whole sound after a gain
+// loudness is the integrated loudness in LUFS of the whole sound after a gain
 // over time; of the loudest 400 ms for sounds under three seconds; -200 for
 // silence.
-func (l *Ledger) Loudness(gain func(i int) float64) float64 {
+func (l *estimate) loudness(gain func(i int) float64) float64 {
 	bins := func(yield func(float64) bool) {
 		for b := range l.bins {
 			if !yield(l.bin(b, gain)) {
@@ -107,8 +107,8 @@ func power(lufs float64) float64 {
 // unity is the gain that changes nothing.
 func unity(int) float64 { return 1 }
 
-// Silent says that nothing sounds.
-func (l *Ledger) Silent() bool {
+// silent says that nothing sounds.
+func (l *estimate) silent() bool {
 	for _, p := range l.power {
 		if p > 0 {
 			return false
@@ -117,8 +117,8 @@ func (l *Ledger) Silent() bool {
 	return true
 }
 
-// Highest is the highest peak bound.
-func (l *Ledger) Highest() float64 {
+// highest is the highest peak bound.
+func (l *estimate) highest() float64 {
 	high := 0.0
 	for _, p := range l.peak {
 		high = max(high, float64(p))

@@ -1,4 +1,4 @@
-package level
+package loud
 
 import (
 	"slices"
@@ -8,13 +8,13 @@ import (
 
 // dry is the bounds of the peaks before the room, at the fine entries. Only a
 // few seconds are kept: what is complete is put into the room, the highest of
-// each entry goes into the ledger, and what no reflection reaches back to is let
+// each entry goes into the estimate, and what no reflection reaches back to is let
 // go of.
 type dry struct {
-	around   *Acoustics
+	around   *acoustics
 	back     int       // how far the room reaches back
 	end      int       // fine entries of the whole sound
-	settled  int       // how many of them are in the ledger
+	settled  int       // how many of them are in the estimate
 	first    int       // the fine entry that peaks begins at
 	peaks    []float32 // a bound between one fine entry and the next
 	heard    []float32
@@ -24,14 +24,14 @@ type dry struct {
 // reflected is how many fine entries are put into the room at a time.
 const reflected = 1024
 
-func newDry(around *Acoustics, end int) dry {
+func newDry(around *acoustics, end int) dry {
 	back := around.fine[len(around.fine)-1]
 	return dry{around: around, back: back, end: end, heard: make([]float32, back+reflected)}
 }
 
-// AddPeaks adds the amplitudes of something, given at the fine entries from first
+// addPeaks adds the amplitudes of something, given at the fine entries from first
 // on, to the bounds; before and after them it is silent.
-func (l *Ledger) AddPeaks(first int, amps []float64) {
+func (l *estimate) addPeaks(first int, amps []float64) {
 	last := 0.0
 	for i, a := range amps {
 		l.dry.add(first+i-1, max(last, a))
@@ -55,28 +55,28 @@ func (d *dry) reach(end int) {
 	}
 }
 
-// Settle says that nothing more will be added that begins before a frame.
-func (l *Ledger) Settle(frame int64) {
-	before := min(l.PeakEntry(frame)-1, l.dry.end)
+// settleBefore says that nothing more will be added that begins before a frame.
+func (l *estimate) settleBefore(frame int64) {
+	before := min(l.peakEntry(frame)-1, l.dry.end)
 	for l.dry.settled+reflected <= before {
 		l.settle(l.dry.settled + reflected)
 	}
 }
 
-// Complete says that nothing more will be added.
-func (l *Ledger) Complete() {
+// complete says that nothing more will be added.
+func (l *estimate) complete() {
 	for l.dry.settled < l.dry.end {
 		l.settle(min(l.dry.settled+reflected, l.dry.end))
 	}
 }
 
 // settle takes in the peaks up to a fine entry.
-func (l *Ledger) settle(end int) {
+func (l *estimate) settle(end int) {
 	d := &l.dry
 	d.reach(end)
 	from := d.settled
 	for i, p := range d.resound(from, end) {
-		entry := &l.peak[(from+i)/Finer]
+		entry := &l.peak[(from+i)/finer]
 		*entry = max(*entry, p)
 	}
 	d.settled = end

@@ -1,16 +1,16 @@
-package level
+package loud
 
 import "reedlark/synth/dsp"
 
-// Loud is the stretches in which the bounds would hold a sound of the wanted
+// loud is the stretches in which the bounds would hold a sound of the wanted
 // loudness in LUFS down; none where its peaks leave room.
 //
 // Voices and reflections hardly ever peak all at once, but no sum of bounds can
 // know that: in a large room they lie up to 6 dB over the truth. So there, and only
 // there, it pays to listen.
-func (l *Ledger) Loud(wanted float64) (out []Stretch) {
-	base, limit := dsp.Gain(wanted-l.Loudness(unity)), dsp.Gain(MaxPeakDB)
-	if l.Silent() || l.Highest()*base <= limit {
+func (l *estimate) loud(wanted float64) (out []stretch) {
+	base, limit := dsp.Gain(wanted-l.loudness(unity)), dsp.Gain(MaxPeakDB)
+	if l.silent() || l.highest()*base <= limit {
 		return nil
 	}
 	floor := limit / (base * mostMore)
@@ -18,7 +18,7 @@ func (l *Ledger) Loud(wanted float64) (out []Stretch) {
 		switch last := len(out) - 1; {
 		case float64(p) <= floor:
 		case last < 0 || i-out[last].to > apart:
-			out = append(out, Stretch{l, i, i + 1, floor})
+			out = append(out, stretch{l, i, i + 1, floor})
 		default:
 			out[last].to = i + 1
 		}
@@ -28,30 +28,30 @@ func (l *Ledger) Loud(wanted float64) (out []Stretch) {
 
 // apart is how many quiet entries part two stretches: to begin costs as much as
 // to go on for the length of the room.
-const apart = PerSecond / 4
+const apart = perSecond / 4
 
-// Stretch is entries of a ledger that are to be heard.
-type Stretch struct {
-	ledger   *Ledger
+// stretch is entries of an estimate that are to be heard.
+type stretch struct {
+	estimate *estimate
 	from, to int
 	floor    float64 // peaks under it do not matter
 }
 
-// Frames is what has to be rendered for it of a sound of so many: an entry more at
+// frames is what has to be rendered for it of a sound of so many: an entry more at
 // both ends.
-func (s Stretch) Frames(all int64) (from, to int64) {
-	return s.ledger.Frame(max(0, s.from-1)), min(s.ledger.Frame(s.to+1), all)
+func (s stretch) frames(all int64) (from, to int64) {
+	return s.estimate.frame(max(0, s.from-1)), min(s.estimate.frame(s.to+1), all)
 }
 
-// Forget takes the bounds of the stretch away, but for the last entries of the sound,
+// forget takes the bounds of the stretch away, but for the last entries of the sound,
 // which no other follows that would be heard to its end.
-func (s Stretch) Forget() {
-	heard := max(min(s.to, len(s.ledger.peak)-3), 0)
-	clear(s.ledger.peak[min(s.from, heard):heard])
+func (s stretch) forget() {
+	heard := max(min(s.to, len(s.estimate.peak)-3), 0)
+	clear(s.estimate.peak[min(s.from, heard):heard])
 }
 
-// How closely an ear listens, and by how much, times, it takes a peak to be higher
-// than it heard. by trial: of 336 tunes none peaked higher than that by a meter that
+// How closely the meter looks, and by what factor it takes a peak to be higher
+// than it measured. by trial: of 336 tunes none peaked higher than that by a meter that
 // looks at eight places through twice as many samples.
 const (
 	places = 4
@@ -59,10 +59,10 @@ const (
 	missed = 1.01
 )
 
-// Ear takes in the samples of a stretch. Where their true peaks are higher than what
-// the ledger has, it writes them down.
-type Ear struct {
-	stretch  Stretch
+// peakMeter takes in the samples of a stretch. Where their true peaks are higher than what
+// the estimate has, it writes them down.
+type peakMeter struct {
+	stretch  stretch
 	channels int
 	scale    float64
 	meter    *dsp.PeakMeter
@@ -72,9 +72,9 @@ type Ear struct {
 	samples  []float64
 }
 
-// Ear hears so many channels, of which 1 in the ledger is so much in samples.
-func (s Stretch) Ear(channels int, full float64) *Ear {
-	e := &Ear{
+// peakMeter measures so many channels, of which 1 in the estimate is so much in samples.
+func (s stretch) peakMeter(channels int, full float64) *peakMeter {
+	e := &peakMeter{
 		stretch: s, channels: channels, scale: 1 / full,
 		meter: dsp.NewPeakMeter(channels, places, around), entry: max(0, s.from-1),
 	}
@@ -82,13 +82,13 @@ func (s Stretch) Ear(channels int, full float64) *Ear {
 	return e
 }
 
-func (e *Ear) length() int {
-	l := e.stretch.ledger
-	return int(l.Frame(e.entry+1)-l.Frame(e.entry)) * e.channels
+func (e *peakMeter) length() int {
+	l := e.stretch.estimate
+	return int(l.frame(e.entry+1)-l.frame(e.entry)) * e.channels
 }
 
-// Hear takes in the next samples.
-func (e *Ear) Hear(block []int32) {
+// add measures the next samples.
+func (e *peakMeter) add(block []int32) error {
 	for len(block) > 0 {
 		n := min(e.left, len(block))
 		e.samples = e.samples[:0]
@@ -100,15 +100,16 @@ func (e *Ear) Hear(block []int32) {
 			e.close()
 		}
 	}
+	return nil
 }
 
 // close writes down the entry before the one that has been heard, whose last samples
 // the meter looks at with it.
-func (e *Ear) close() {
+func (e *peakMeter) close() {
 	s := e.stretch
 	high := e.meter.High * missed
 	if i := e.entry - 1; i >= s.from && i < s.to {
-		s.ledger.peak[i] = max(s.ledger.peak[i], float32(max(e.before, high)))
+		s.estimate.peak[i] = max(s.estimate.peak[i], float32(max(e.before, high)))
 	}
 	e.before, e.meter.High = high, s.floor
 	e.entry++

@@ -1,9 +1,8 @@
-package synth
+package loud
 
 import (
 	"math"
 
-	"reedlark/synth/level"
 	"reedlark/synth/reed"
 )
 
@@ -13,14 +12,14 @@ type strength func(frame int64) (own, dark float64, until int64)
 
 // trace reckons a strength at the fine entries from the one at or before frame
 // from to the one after to; it is 0 outside the frames.
-func (a *accountant) trace(from, to int64, at strength) {
-	first := a.PeakEntry(from)
-	a.own = grow(a.own, a.PeakEntry(to)-first+2)
+func (a *estimator) trace(from, to int64, at strength) {
+	first := a.peakEntry(from)
+	a.own = grow(a.own, a.peakEntry(to)-first+2)
 	a.dark = grow(a.dark, len(a.own))
 	var own, dark float64
 	until := from
 	for i := range a.own {
-		f := a.PeakFrame(first + i)
+		f := a.peakFrame(first + i)
 		if f > to {
 			own, dark = 0, 0
 		} else if f >= until {
@@ -33,22 +32,22 @@ func (a *accountant) trace(from, to int64, at strength) {
 // add counts the peaks of a part whose waves have the given ones, and returns in
 // out what its amplitudes are, as a meter weights it, at the entries from the one
 // at or before frame from on.
-func (a *accountant) add(out []float64, from, to int64, at strength, f *reed.Facts) []float64 {
+func (a *estimator) add(out []float64, from, to int64, at strength, f *reed.Facts) []float64 {
 	if a.brief(from, to) {
 		return a.addBrief(out, from, to, at, f)
 	}
 	a.trace(from, to, at)
-	first := a.PeakEntry(from)
+	first := a.peakEntry(from)
 	a.fine = grow(a.fine, len(a.own))
 	for i, own := range a.own {
 		a.fine[i] = float64(own*f.OwnPeak) + float64(a.dark[i]*f.DarkPeak)
 	}
-	a.AddPeaks(first, a.fine)
-	entry := a.Entry(from)
-	out = grow(out, a.Entry(to)-entry+2)
+	a.addPeaks(first, a.fine)
+	entry := a.entry(from)
+	out = grow(out, a.entry(to)-entry+2)
 	for i := range out {
 		out[i] = 0
-		if k := level.Finer*(entry+i) - first; k >= 0 && k < len(a.own) {
+		if k := finer*(entry+i) - first; k >= 0 && k < len(a.own) {
 			out[i] = f.Weighted.Level(a.own[k], a.dark[k])
 		}
 	}
@@ -56,8 +55,8 @@ func (a *accountant) add(out []float64, from, to int64, at strength, f *reed.Fac
 }
 
 // brief parts, under a twenty-fifth of a second, come and go between the
-// entries of the ledger: they are sampled and counted as a whole.
-func (a *accountant) brief(from, to int64) bool { return (to-from)*25 < int64(a.rate) }
+// entries of the estimate: they are sampled and counted as a whole.
+func (a *estimator) brief(from, to int64) bool { return (to-from)*25 < int64(a.rate) }
 
 // briefest is how many entries of the peaks a part has to span to be looked at
 // between its ends; aside is by how much a peak between two entries may pass both.
@@ -68,7 +67,7 @@ const (
 
 // addBrief counts a brief part: all of its energy in one entry, and its peaks with
 // a margin; of the briefest the highest throughout.
-func (a *accountant) addBrief(out []float64, from, to int64, at strength, f *reed.Facts) []float64 {
+func (a *estimator) addBrief(out []float64, from, to int64, at strength, f *reed.Facts) []float64 {
 	const points = 32
 	peak := func(own, dark float64) float64 {
 		return aside * (float64(own*f.OwnPeak) + float64(dark*f.DarkPeak))
@@ -85,10 +84,17 @@ func (a *accountant) addBrief(out []float64, from, to int64, at strength, f *ree
 	a.fine = grow(a.fine, len(a.own))
 	for i, own := range a.own {
 		a.fine[i] = peak(own, a.dark[i])
-		if (to-from)*level.PeaksPerSecond < briefest*int64(a.rate) {
+		if (to-from)*peaksPerSecond < briefest*int64(a.rate) {
 			a.fine[i] = high
 		}
 	}
-	a.AddPeaks(a.PeakEntry(from), a.fine)
-	return append(out[:0], math.Sqrt(energy*level.PerSecond/float64(a.rate)), 0)
+	a.addPeaks(a.peakEntry(from), a.fine)
+	return append(out[:0], math.Sqrt(energy*perSecond/float64(a.rate)), 0)
+}
+
+func grow(buf []float64, n int) []float64 {
+	if cap(buf) < n {
+		return make([]float64, n)
+	}
+	return buf[:n]
 }

@@ -1,4 +1,4 @@
-package level
+package loud
 
 import (
 	"slices"
@@ -12,18 +12,17 @@ const MaxPeakDB = -1.2
 // Gain is what a sound is multiplied by.
 type Gain struct {
 	Base  float64
-	curve []float32 // at the entries of the ledger; nil where Base serves throughout
+	curve []float32 // at the entries of the estimate; nil where Base serves throughout
 	rate  int
 }
 
-// Fit is what can be said of a sound after its gain.
-type Fit struct {
-	Loudness float64 // LUFS, predicted
-	Peak     float64 // dBTP, a bound
-	Touched  float64 // the part of the time in which the curve lies under the base gain
-	// PeakWins says that the peak had to be kept at the cost of the loudness,
-	// which misses by more than 0.5 LU.
-	PeakWins bool
+// Report is what is known of a sound before its first sample.
+type Report struct {
+	Loudness float64 // LUFS, integrated, of the whole file; -200 for silence
+	Peak     float64 // dBTP, a bound of the true peak
+	Gain     float64 // dB, before any gain curve
+	Touched  float64 // part of the time in which the gain curve holds peaks down
+	PeakWins bool    // the peak was kept and the loudness misses by over 0.5 LU
 }
 
 // The gain curve is the lowest gain allowed within reach entries, smoothed
@@ -38,41 +37,41 @@ const (
 	tooFar   = 0.5  // LU
 )
 
-// Fit finds the gain that brings the sound to the wanted loudness in LUFS
+// fit finds the gain that brings the sound to the wanted loudness in LUFS
 // without passing MaxPeakDB.
-func (l *Ledger) Fit(wanted float64) (Gain, Fit) {
-	if l.Silent() {
-		return Gain{Base: 1, rate: l.rate}, Fit{Loudness: -200, Peak: -200}
+func (l *estimate) fit(wanted float64) (Gain, Report) {
+	if l.silent() {
+		return Gain{Base: 1, rate: l.rate}, Report{Loudness: -200, Peak: -200}
 	}
-	base := dsp.Gain(wanted - l.Loudness(unity))
+	base := dsp.Gain(wanted - l.loudness(unity))
 	limit := dsp.Gain(MaxPeakDB)
-	if high := l.Highest() * base; high <= limit {
-		return Gain{Base: base, rate: l.rate}, Fit{Loudness: wanted, Peak: dsp.Decibels(high)}
+	if high := l.highest() * base; high <= limit {
+		return Gain{Base: base, rate: l.rate}, Report{Loudness: wanted, Peak: dsp.Decibels(high), Gain: dsp.Decibels(base)}
 	}
 	return l.fitUnder(limit, base, wanted)
 }
 
-func (l *Ledger) fitUnder(limit, base, wanted float64) (Gain, Fit) {
+func (l *estimate) fitUnder(limit, base, wanted float64) (Gain, Report) {
 	gain := Gain{Base: base, rate: l.rate, curve: make([]float32, len(l.peak))}
 	near, allowed := l.near(), make([]float64, len(l.peak))
 	var got float64
 	for round := 0; ; round++ {
 		smooth(gain.curve, allow(allowed, near, limit, gain.Base))
-		got = l.Loudness(gain.entry)
+		got = l.loudness(gain.entry)
 		missing := wanted - got
 		if round == rounds || missing <= 0.02 {
 			break
 		}
 		gain.Base = min(gain.Base*dsp.Gain(missing), base*mostMore)
 	}
-	return gain, Fit{
-		Loudness: got, Peak: MaxPeakDB,
+	return gain, Report{
+		Loudness: got, Peak: MaxPeakDB, Gain: dsp.Decibels(gain.Base),
 		Touched: gain.touched(), PeakWins: wanted-got > tooFar,
 	}
 }
 
 // near is at every entry the highest peak as far as the curve looks.
-func (l *Ledger) near() []float32 {
+func (l *estimate) near() []float32 {
 	out := make([]float32, len(l.peak))
 	for i := range out {
 		out[i] = slices.Max(l.peak[max(0, i-reach-1):min(i+reach+1, len(l.peak))])
@@ -123,7 +122,7 @@ func (g Gain) entry(i int) float64 {
 
 // at is the gain at a frame: straight lines between the entries.
 func (g Gain) at(frame int64) float64 {
-	x := float64(frame) * PerSecond / float64(g.rate)
+	x := float64(frame) * perSecond / float64(g.rate)
 	i := int(x)
 	a, b := g.entry(i), g.entry(i+1)
 	return a + float64((b-a)*(x-float64(i)))

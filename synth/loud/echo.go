@@ -1,4 +1,4 @@
-package level
+package loud
 
 import (
 	"math"
@@ -9,9 +9,9 @@ import (
 	"reedlark/synth/room"
 )
 
-// Acoustics is a room as the ledger sees it: how the power of a line depends
+// acoustics is a room as the estimate sees it: how the power of a line depends
 // on which of its reflections sound together.
-type Acoustics struct {
+type acoustics struct {
 	pairs []pair
 	ways  []way
 	fine  []int       // the delays of the taps, in entries of the peaks
@@ -20,7 +20,7 @@ type Acoustics struct {
 
 // pair is two taps the sound comes through, and what their product counts for.
 type pair struct {
-	way    int     // the one that the ledger cannot tell it from
+	way    int     // the one that the estimate cannot tell it from
 	lag    float64 // seconds between the two
 	weight float64
 }
@@ -28,12 +28,12 @@ type pair struct {
 // way is the delays of two taps in entries: the later, and by how much.
 type way struct{ delay, apart int }
 
-// NewAcoustics is the view of a room at a rate, for one channel or two.
-func NewAcoustics(r room.Room, rate, channels int) *Acoustics {
-	a := &Acoustics{sides: make([][]float64, channels)}
-	entry := func(t room.Tap) int { return (t.Delay*PerSecond + rate/2) / rate }
+// newAcoustics is the view of a room at a rate, for one channel or two.
+func newAcoustics(r room.Room, rate, channels int) *acoustics {
+	a := &acoustics{sides: make([][]float64, channels)}
+	entry := func(t room.Tap) int { return (t.Delay*perSecond + rate/2) / rate }
 	for k, t := range r.Taps {
-		a.fine = append(a.fine, t.Delay*PeaksPerSecond/rate)
+		a.fine = append(a.fine, t.Delay*peaksPerSecond/rate)
 		for i, side := range []float32{t.Side, -t.Side}[:channels] {
 			a.sides[i] = append(a.sides[i], abs(t.Mid+side))
 		}
@@ -52,7 +52,7 @@ func NewAcoustics(r room.Room, rate, channels int) *Acoustics {
 // way is the number of the way that two taps make, of which the first is tap k. Two
 // reflections count for next to nothing beside what each makes with the direct
 // sound, so they are taken to end together, with the later: a third of the ways.
-func (a *Acoustics) way(k, later int) int {
+func (a *acoustics) way(k, later int) int {
 	w := way{delay: later}
 	if k == 0 {
 		w.apart = later
@@ -72,24 +72,24 @@ func abs(x float32) float64 {
 	return float64(x)
 }
 
-// Echo is what each way adds to the power of a sound of amplitude 1.
-type Echo []float64
+// echo is what each way adds to the power of a sound of amplitude 1.
+type echo []float64
 
-// Echo is that of a tone made of the given harmonics, whose powers sum to 1.
-func (a *Acoustics) Echo(lines []reed.Line) Echo { return a.Swaying(lines, 0, 1) }
+// echoOf is that of a tone made of the given harmonics, whose powers sum to 1.
+func (a *acoustics) echoOf(lines []reed.Line) echo { return a.swayingEcho(lines, 0, 1) }
 
 // swings is at how many places of a swing a sound that sways is looked at.
 const swings = 8
 
-// Swaying is the echo of a tone whose pitch sways, in the mean over a cycle: down by
+// swayingEcho is the echo of a tone whose pitch sways, in the mean over a cycle: down by
 // twice a depth, as a part of its pitch, and up again, so often a second.
 //
 // The phase between a tone and itself so long before is what its pitch has gone
 // through meanwhile: of f(1-d+d·cos2πvt) over a lag T, f(1-d)T and, as cosine, at
 // most f·d·sin(πvT)/πv turns.
-func (a *Acoustics) Swaying(lines []reed.Line, depth, hz float64) Echo {
+func (a *acoustics) swayingEcho(lines []reed.Line, depth, hz float64) echo {
 	powers := powersOf(lines)
-	out := make(Echo, len(a.ways))
+	out := make(echo, len(a.ways))
 	for _, p := range a.pairs {
 		mean := lines[0].Hz * (1 - depth) * p.lag
 		most := lines[0].Hz * depth * dsp.Sin(hz*p.lag/2) / (math.Pi * hz)
@@ -106,22 +106,22 @@ func powersOf(lines []reed.Line) []float64 {
 	return out
 }
 
-// swaying is the mean likeness of a tone that is so many turns later, and up to so
+// swaying is the mean autocorrelation of a tone that is so many turns later, and up to so
 // many more or less.
 func swaying(powers []float64, mean, most float64) float64 {
 	if most == 0 {
-		return likeness(powers, mean)
+		return autocorrelation(powers, mean)
 	}
 	sum := 0.0
 	for i := range swings {
-		sum += likeness(powers, mean+float64(most*dsp.Cos((float64(i)+0.5)/(2*swings))))
+		sum += autocorrelation(powers, mean+float64(most*dsp.Cos((float64(i)+0.5)/(2*swings))))
 	}
 	return sum / swings
 }
 
-// likeness is how much a tone is like itself, between 1 and -1, so many turns
+// autocorrelation is how much a tone is like itself, between 1 and -1, so many turns
 // of its fundamental later. cos(k+1)θ = 2·cosθ·coskθ - cos(k-1)θ.
-func likeness(powers []float64, turns float64) float64 {
+func autocorrelation(powers []float64, turns float64) float64 {
 	twice := 2 * dsp.Cos(turns)
 	before, now, sum := 1.0, twice/2, 0.0
 	for _, p := range powers {
@@ -131,9 +131,9 @@ func likeness(powers []float64, turns float64) float64 {
 	return sum
 }
 
-// Noise is the echo of a sound without lines: reflections add as powers.
-func (a *Acoustics) Noise() Echo {
-	out := make(Echo, len(a.ways))
+// noiseEcho is the echo of a sound without lines: reflections add as powers.
+func (a *acoustics) noiseEcho() echo {
+	out := make(echo, len(a.ways))
 	for _, p := range a.pairs {
 		if p.lag == 0 {
 			out[p.way] += p.weight
@@ -142,8 +142,8 @@ func (a *Acoustics) Noise() Echo {
 	return out
 }
 
-// Steady is what a single line's power grows by when all reflections sound.
-func (a *Acoustics) Steady(hz float64) float64 {
+// steadyPower is what a single line's power grows by when all reflections sound.
+func (a *acoustics) steadyPower(hz float64) float64 {
 	sum := 0.0
 	for _, p := range a.pairs {
 		sum += float64(p.weight * dsp.Cos(hz*p.lag))
@@ -151,48 +151,48 @@ func (a *Acoustics) Steady(hz float64) float64 {
 	return sum
 }
 
-// Onset is what becomes of the direct sound's likeness to its reflections while the
+// onset is what becomes of the direct sound's autocorrelation to its reflections while the
 // pitch of a tone comes up: an echo for each of the first entries of a reflection.
-type Onset []Echo
+type onset []echo
 
 // onsetEntries is how long that is looked at.
 const onsetEntries = 6
 
-// Onset is that of a tone which begins flat, by a depth that is a part of its pitch, and
+// onsetOf is that of a tone which begins flat, by a depth that is a part of its pitch, and
 // comes up by e in so many seconds; nil where nothing is reflected.
 //
 // With a depth d and a time constant C, the phase between the tone and its
 // reflection after a lag T is fT less fdC(1-exp(-T/C))exp(-u/C) turns, u seconds after
 // the reflection has begun.
-func (a *Acoustics) Onset(lines []reed.Line, depth, tau float64) Onset {
+func (a *acoustics) onsetOf(lines []reed.Line, depth, tau float64) onset {
 	if len(a.ways) == 1 {
 		return nil
 	}
 	powers := powersOf(lines)
-	out := make(Onset, onsetEntries)
+	out := make(onset, onsetEntries)
 	for j := range out {
-		out[j] = make(Echo, len(a.ways))
-		left := lines[0].Hz * depth * tau * dsp.Exp(-max(0, float64(j)-0.5)/PerSecond/tau)
+		out[j] = make(echo, len(a.ways))
+		left := lines[0].Hz * depth * tau * dsp.Exp(-max(0, float64(j)-0.5)/perSecond/tau)
 		for _, p := range a.pairs {
 			if a.ways[p.way].apart > 0 {
 				turns := float64(lines[0].Hz*p.lag) - float64(left*dsp.Rise(p.lag/tau))
-				out[j][p.way] += float64(p.weight * likeness(powers, turns))
+				out[j][p.way] += float64(p.weight * autocorrelation(powers, turns))
 			}
 		}
 	}
 	return out
 }
 
-// AddTone adds the power of a sound whose amplitudes are given at the entries
+// addTone adds the power of a sound whose amplitudes are given at the entries
 // from first on, and that begins with an onset; nil for none.
-func (l *Ledger) AddTone(a *Acoustics, echo Echo, onset Onset, first int, amps []float64) {
+func (l *estimate) addTone(a *acoustics, echo echo, onset onset, first int, amps []float64) {
 	for n, w := range a.ways {
 		begun := 0
 		if w.apart > 0 {
 			begun = max(min(len(onset), len(amps)-w.apart), 0)
 		}
 		for j := range begun {
-			l.AddPower(first+w.delay+j, onset[j][n]*amps[j+w.apart]*amps[j])
+			l.addPower(first+w.delay+j, onset[j][n]*amps[j+w.apart]*amps[j])
 		}
 		if echo[n] != 0 {
 			l.addProducts(first+w.delay+begun, echo[n], amps[min(w.apart+begun, len(amps)):], amps[begun:])
@@ -202,7 +202,7 @@ func (l *Ledger) AddTone(a *Acoustics, echo Echo, onset Onset, first int, amps [
 
 // addProducts adds a power times the products of two amplitudes at the entries
 // from at on, as far as the sound and both reach.
-func (l *Ledger) addProducts(at int, power float64, x, y []float64) {
+func (l *estimate) addProducts(at int, power float64, x, y []float64) {
 	n := max(min(len(x), len(y), len(l.power)-at), 0)
 	if n == 0 {
 		return

@@ -1,10 +1,9 @@
-package synth
+package loud
 
 import (
 	"math"
 	"slices"
 
-	"reedlark/synth/band"
 	"reedlark/synth/dsp"
 	"reedlark/synth/reed"
 )
@@ -12,7 +11,7 @@ import (
 // steadyPart is a part of one pitch, as far as it matters to those that sound
 // with it: lines of two parts that are nearly one add up as they happen to lie.
 type steadyPart struct {
-	part     pitched
+	part     Part
 	from, to int64
 	lines    []reed.Line
 	weighted reed.Shares
@@ -20,57 +19,59 @@ type steadyPart struct {
 	backing  bool
 }
 
-// pitched is a part with a phase and a strength.
-type pitched interface {
-	reed.Part
-	Strength(frame int64) (own, dark float64, until int64)
-}
-
 // addMeetings counts what the backing's lines add to, or take from, those of
 // the reeds and of each other, and what the reflections of a reed make with the
 // notes after it. Voices of one breath are counted with it.
-func (a *accountant) addMeetings(p *plan) {
+func (a *estimator) addMeetings(sources []Source) {
 	echoes := !a.room.Dry() && max(a.room.Taps[1].Mid, -a.room.Taps[1].Mid) > slight
-	if !echoes && !slices.ContainsFunc(p.parts, isNote) {
+	if !echoes && !slices.ContainsFunc(sources, isNote) {
 		return
 	}
 	reach := int64(a.room.Reach())
 	var active []steadyPart
-	for _, i := range p.starts {
-		next, ok := a.steady(p.parts[i])
-		if !ok {
-			continue
-		}
-		active = slices.DeleteFunc(active, func(s steadyPart) bool { return s.to+reach <= next.from })
-		for _, s := range active {
-			switch {
-			case s.backing || next.backing:
-				a.meet(s, next)
-			case echoes && s.from < next.from:
-				a.trail(s, next)
+	for _, source := range sources {
+		for _, next := range source.steady(a) {
+			active = slices.DeleteFunc(active, func(s steadyPart) bool { return s.to+reach <= next.from })
+			for _, s := range active {
+				switch {
+				case s.backing || next.backing:
+					a.meet(s, next)
+				case echoes && s.from < next.from:
+					a.trail(s, next)
+				}
 			}
+			active = append(active, next)
 		}
-		active = append(active, next)
 	}
 }
 
-func isNote(part reed.Part) bool {
-	_, ok := part.(*band.Note)
+func isNote(s Source) bool {
+	_, ok := s.(*Note)
 	return ok
 }
 
-// steady is what a part is to others; none for noise and for what shakes.
-func (a *accountant) steady(part reed.Part) (steadyPart, bool) {
-	from, to := part.Span()
-	switch v := part.(type) {
-	case *band.Note:
-		return steadyPart{v, from, to, v.Table.Lines, v.Table.Weighted, band.Turns, true}, true
-	case *reed.Tone:
-		number := v.Legs[len(v.Legs)-1].B
-		weighted := a.tables.Table(a.timbres[number]).Facts.Weighted
-		return steadyPart{v, from, to, a.lines(number), weighted, reedTurns, false}, v.Motion.Kind == reed.Still
+// steady is the tones that do not shake.
+func (b *Breath) steady(a *estimator) (out []steadyPart) {
+	for _, t := range b.Tones {
+		if t.Motion.Kind == reed.Still {
+			out = append(out, a.steadyTone(t))
+		}
 	}
-	return steadyPart{}, false
+	return out
+}
+
+func (n *Note) steady(*estimator) []steadyPart {
+	from, to := n.Span()
+	return []steadyPart{{n, from, to, n.Lines, n.Weighted, n.Turns, true}}
+}
+
+func (c *Click) steady(*estimator) []steadyPart { return nil }
+
+// steadyTone is a tone at its last pitch.
+func (a *estimator) steadyTone(t *reed.Tone) steadyPart {
+	number := t.Breakpoints[len(t.Breakpoints)-1].B
+	weighted := a.tables.Table(a.timbres[number]).Facts.Weighted
+	return steadyPart{t, t.First, t.End, a.lines(number), weighted, reedTurns, false}
 }
 
 func reedTurns(harmonic int) float64 { return float64(reed.PhaseOf(harmonic)) / reed.Points }
@@ -110,7 +111,7 @@ func (s *steadyPart) meetings(other steadyPart) (out []meeting) {
 }
 
 // meet counts the lines of two parts where they sound together.
-func (a *accountant) meet(x, y steadyPart) {
+func (a *estimator) meet(x, y steadyPart) {
 	from, to := max(x.from, y.from), min(x.to, y.to)
 	if from >= to {
 		return
@@ -118,11 +119,11 @@ func (a *accountant) meet(x, y steadyPart) {
 	middle := from + (to-from)/2 // past attack, scoop and glide
 	for _, m := range x.meetings(y) {
 		lie := x.at(m.i, middle) - y.at(m.k, middle)
-		power := m.power * a.around.Steady(m.hz)
-		for e := a.Entry(from) + 1; a.Frame(e) < to; e++ {
-			f := a.Frame(e)
+		power := m.power * a.around.steadyPower(m.hz)
+		for e := a.entry(from) + 1; a.frame(e) < to; e++ {
+			f := a.frame(e)
 			beat := dsp.Cos(float64(m.apart*float64(f-middle)/float64(a.rate)) + lie)
-			a.AddPower(e, float64(power*x.level(f)*y.level(f)*beat))
+			a.addPower(e, float64(power*x.level(f)*y.level(f)*beat))
 		}
 	}
 }
@@ -137,7 +138,7 @@ const (
 
 // trail counts what the reflections of a part make with the lines of one that begins
 // after it, most often when it is over.
-func (a *accountant) trail(x, y steadyPart) {
+func (a *estimator) trail(x, y steadyPart) {
 	all := slices.DeleteFunc(x.meetings(y), func(m meeting) bool { return m.power < faint })
 	if len(all) == 0 {
 		return
@@ -147,8 +148,8 @@ func (a *accountant) trail(x, y steadyPart) {
 		lies[i] = x.at(m.i, x.to) - y.turns(m.k)
 	}
 	phase, from, end := uint32(0), y.from, min(y.to, x.to+int64(a.room.Reach()))
-	for e := a.Entry(y.from) + 1; a.Frame(e) < end; e++ {
-		f := a.Frame(e)
+	for e := a.entry(y.from) + 1; a.frame(e) < end; e++ {
+		f := a.frame(e)
 		phase, from = y.part.Advance(phase, from, f), f
 		power := a.channels * y.level(f)
 		for _, tap := range a.room.Taps {
@@ -159,7 +160,7 @@ func (a *accountant) trail(x, y steadyPart) {
 			amp, since := power*float64(tap.Mid)*x.level(at), float64(at-x.to)/float64(a.rate)
 			for i, m := range all {
 				turns := float64(m.hz*since) + lies[i] - float64(float64(uint32(m.k)*phase)/dsp.Turn)
-				a.AddPower(e, float64(amp*m.power*dsp.Cos(turns)))
+				a.addPower(e, float64(amp*m.power*dsp.Cos(turns)))
 			}
 		}
 	}

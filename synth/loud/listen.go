@@ -1,0 +1,27 @@
+package loud
+
+import "reedlark/synth/reed"
+
+// listen renders the stretches in which the bounds of the peaks would hold the sound
+// down, and puts the peaks they really have in their place. In most sounds there
+// are none.
+func (l *estimate) listen(p Plan, alone Alone) error {
+	loud := l.loud(p.Loudness)
+	if len(loud) == 0 {
+		return nil
+	}
+	quiet := Gain{Base: 1 / l.highest()} // at which nothing is clipped
+	parts, full := alone(quiet)
+	for _, s := range loud {
+		s.forget()
+		from, to := s.frames(p.Frames)
+		to = min((to+reed.Segment-1)&^(reed.Segment-1), p.Frames) // where the next one may go on
+		for _, render := range parts {
+			meter := s.peakMeter(p.Channels, quiet.Base*full)
+			if err := render(from, to, meter.add); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,90 @@
+package loud
+
+import (
+	"reedlark/synth/reed"
+	"reedlark/synth/room"
+)
+
+// Plan is what will sound, as far as its loudness depends on it.
+type Plan struct {
+	Frames   int64
+	Rate     int // frames a second
+	Channels int // 1 or 2
+	// Loudness is wanted of the whole sound, LUFS.
+	Loudness float64
+	// Sides are the sources that are heard together: one list, or two where
+	// each of two channels has its own.
+	Sides [][]Source
+	// Timbres are those of the reeds, which their breakpoints number.
+	Timbres []reed.Timbre
+	Tables  *reed.Cache
+}
+
+// Source is what is counted at a time: a [Breath], a [Note] or a [Click].
+type Source interface {
+	// Span is the first frame and the one after the last. The sources of a
+	// side ascend by their first frames.
+	Span() (from, to int64)
+	count(e *estimator)
+	steady(e *estimator) []steadyPart
+}
+
+// Breath is the reeds that one breath blows, and its noise.
+type Breath struct {
+	*reed.Breath
+	Tones []*reed.Tone
+}
+
+// Note is a note of the backing: a wave and a second one that is added to it.
+type Note struct {
+	Part
+	Lines              []reed.Line // of the wave; its weighted power is 1
+	Weighted           reed.Shares // the second wave against the first, as a loudness meter weighs them
+	OwnPeak, ExtraPeak float64     // true peaks of the two
+	Turns              func(harmonic int) float64
+}
+
+// Part is what has a phase and a strength.
+type Part interface {
+	reed.Part
+	// Strength is the gains of the two waves at a frame, and the frame up to
+	// which they stay so.
+	Strength(frame int64) (own, extra float64, until int64)
+}
+
+// Click is a short sound without lines that add to others.
+type Click struct {
+	reed.Part
+	Hz   float64 // a frequency whose weight a meter gives it
+	Peak float64
+	RMS  func(from, to int64) float64 // of the frames from one up to another
+}
+
+// Render renders the frames from one up to another, as whole numbers, channels
+// interleaved.
+type Render func(from, to int64, emit func(block []int32) error) error
+
+// Alone prepares the sound at a gain, and with it every part of it that has to
+// keep its peak by itself. full is what 1 is in its samples.
+type Alone func(g Gain) (parts []Render, full float64)
+
+// Estimate works out the gain that brings a plan in a room to its loudness, and
+// what can be said of the sound then. It renders, through alone, only stretches
+// whose peaks might have to be held down. An error is a renderer's.
+func Estimate(p Plan, r room.Room, alone Alone) (Gain, Report, error) {
+	channels := p.Channels / len(p.Sides)
+	var whole *estimate
+	for _, sources := range p.Sides {
+		side := newEstimator(p, r, channels).all(sources)
+		if whole == nil {
+			whole = side
+		} else {
+			whole.beside(side)
+		}
+	}
+	if err := whole.listen(p, alone); err != nil {
+		return Gain{}, Report{}, err
+	}
+	gain, report := whole.fit(p.Loudness)
+	return gain, report, nil
+}
