@@ -54,13 +54,12 @@ type grouping struct {
 	out     []Diagnostic
 	first   []int          // the problem that each diagnostic begins with
 	codes   map[Code][]int // problems of each code
-	cursor  cursor
-	merging map[kind]int // the diagnostic of a kind at many places
+	merging map[kind]int   // the diagnostic of a kind at many places
 }
 
 // group merges what is to be told once.
 func (s *Source) group(l List) *grouping {
-	g := &grouping{source: s, list: l, codes: map[Code][]int{}, merging: map[kind]int{}, cursor: cursor{source: s}}
+	g := &grouping{source: s, list: l, codes: map[Code][]int{}, merging: map[kind]int{}}
 	total := map[kind]int{}
 	for i := range l {
 		total[kindOf(&l[i])]++
@@ -77,7 +76,7 @@ func kindOf(p *Problem) kind { return kind{p.Severity, p.Code, p.Message, p.Hint
 // add places one problem, alone or with others of its kind.
 func (g *grouping) add(i int, merge bool) {
 	p := &g.list[i]
-	at := g.cursor.place(p.Span)
+	at := g.source.place(p.Span)
 	g.codes[p.Code] = append(g.codes[p.Code], i)
 	if k, there := g.merging[kindOf(p)]; merge && there {
 		d := &g.out[k]
@@ -178,9 +177,8 @@ func joined(changes []Change) []Change {
 
 // placed is an edit with the places of its changes.
 func (g *grouping) placed(e Edit) Edit {
-	at := cursor{source: g.source}
 	for i := range e.Changes {
-		e.Changes[i].Place = at.place(e.Changes[i].Span)
+		e.Changes[i].Place = g.source.place(e.Changes[i].Span)
 	}
 	return e
 }

@@ -17,6 +17,8 @@ type Place struct{ Line, Column, Length int }
 type Source struct {
 	text   string
 	starts []int // byte offset at which each line starts
+	// trailing is the offset of each byte that goes on with a character.
+	trailing []int
 	// Headers is the offset at which a new header line goes in: above the
 	// first row, below the title. At first it is the start of the page.
 	Headers int
@@ -29,7 +31,7 @@ func NewSource(text string) *Source {
 	if strings.HasPrefix(text, byteOrderMark) {
 		first = len(byteOrderMark)
 	}
-	s := &Source{text: text, starts: []int{first}, Headers: first}
+	s := &Source{text: text, starts: []int{first}, trailing: trailing(text), Headers: first}
 	for i := first; i < len(text); {
 		skip := strings.IndexAny(text[i:], "\n\r\u2028")
 		if skip < 0 {
@@ -39,6 +41,25 @@ func NewSource(text string) *Source {
 		s.starts = append(s.starts, i)
 	}
 	return s
+}
+
+// trailing is the offset of each byte of a text that goes on with a character.
+func trailing(text string) []int {
+	n := len(text) - utf8.RuneCountInString(text)
+	if n == 0 {
+		return nil
+	}
+	out, next := make([]int, 0, n), 0
+	for i := range text {
+		for ; next < i; next++ {
+			out = append(out, next)
+		}
+		next = i + 1
+	}
+	for ; next < len(text); next++ {
+		out = append(out, next)
+	}
+	return out
 }
 
 // lineEnd is the length in bytes of the line end that s begins with, or 0.
@@ -92,7 +113,7 @@ func (s *Source) newline() string {
 
 // Position is the line and column, from 1, of a byte offset.
 func (s *Source) Position(offset int) (line, column int) {
-	at := (&cursor{source: s}).place(Span{offset, offset})
+	at := s.place(Span{offset, offset})
 	return at.Line, at.Column
 }
 
@@ -122,29 +143,18 @@ func (s *Source) clip(at Span) Span {
 	return at
 }
 
-// characters counts code points; a byte that is not UTF-8 counts as one.
-func characters(s string) int { return utf8.RuneCountInString(s) }
-
-// cursor finds the places of spans. Spans in ascending order cost one pass over
-// the page together.
-type cursor struct {
-	source *Source
-	line   int // of the last span, from 0
-	column int // from 0
-	at     int // offset of the last span
+// place is the line, column and length of a span.
+func (s *Source) place(at Span) Place {
+	at = s.clip(at)
+	i := s.lineAt(at.Start)
+	return Place{i + 1, s.characters(s.starts[i], at.Start) + 1, s.characters(at.Start, at.End)}
 }
 
-// place is the line, column and length of a span.
-func (c *cursor) place(at Span) Place {
-	s := c.source
-	at = s.clip(at)
-	starts := s.starts
-	moved := c.column == 0 && c.at == 0 || at.Start < c.at || c.line+1 < len(starts) && starts[c.line+1] <= at.Start
-	if moved {
-		c.line = s.lineAt(at.Start)
-		c.column, c.at = 0, starts[c.line]
-	}
-	c.column += characters(s.text[c.at:max(at.Start, c.at)])
-	c.at = max(at.Start, c.at)
-	return Place{c.line + 1, c.column + 1, characters(s.text[at.Start:at.End])}
+// characters counts the code points between two offsets; a byte that is not
+// UTF-8 counts as one. It does not look at the text between them, so that the
+// places of a long line cost no more than those of a short one.
+func (s *Source) characters(from, to int) int {
+	a, _ := slices.BinarySearch(s.trailing, from)
+	b, _ := slices.BinarySearch(s.trailing, to)
+	return max(to-from-(b-a), 0)
 }
