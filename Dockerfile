@@ -4,6 +4,7 @@ WORKDIR /src
 COPY go.mod go.sum ./
 RUN go mod download
 COPY . .
+RUN go generate ./api/web
 RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w" -o /reedlark ./cmd/reedlark
 
 # Nothing but the binary: no shell, no libraries, nothing written to disk; and the
