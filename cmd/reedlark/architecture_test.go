@@ -65,10 +65,10 @@ var mayImport = map[string][]string{
 	"cmd/engine":            {"api"},
 	"api/server":            {"api", "api/web", "openapi", "tab/diag"},
 	"api/server/observe":    {"api/server"},
-	"cmd/reedlark/course":   {"api"},
-	"cmd/reedlark/practice": {},
+	"cmd/reedlark/batch":    {"api"},
+	"cmd/reedlark/practice": {"cmd/reedlark/batch"},
 	"cmd/reedlark/textfile": {},
-	"cmd/reedlark":          {"api", "api/server", "api/server/observe", "cmd/reedlark/course", "cmd/reedlark/practice", "cmd/reedlark/textfile", "openapi", "tab/diag"},
+	"cmd/reedlark":          {"api", "api/server", "api/server/observe", "cmd/reedlark/batch", "cmd/reedlark/practice", "cmd/reedlark/textfile", "openapi", "tab/diag"},
 }
 
 // onlyIn keeps a library, or a part of Go's own, in the rooms that need it.

@@ -12,6 +12,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
+	"reedlark/cmd/reedlark/batch"
 )
 
 // bounded reads a number or a length of time and refuses one that does not lie
@@ -57,7 +58,7 @@ func readTime(ctx *kong.DecodeContext, target reflect.Value) error {
 	}
 	at, err := time.Parse(time.RFC3339, text)
 	if err != nil {
-		return badOut("%s is %q, but it may be a time as 2027-01-31T18:00:00Z", ctx.Value.Name, text)
+		return batch.Usagef("%s is %q, but it may be a time as 2027-01-31T18:00:00Z", ctx.Value.Name, text)
 	}
 	target.Set(reflect.ValueOf(at))
 	return nil

@@ -8,6 +8,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
+	"reedlark/cmd/reedlark/batch"
 	"reedlark/openapi"
 )
 
@@ -29,49 +30,49 @@ type verdict struct {
 // run checks pages. Here the diagnostics are the result, so they go to standard
 // output, as soon as they are known.
 func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
-	if k.JSON && k.Sarif == dash {
-		return c.fail("", badOut("--json and --sarif - would both write to standard output"))
+	if k.JSON && k.Sarif == batch.Dash {
+		return c.fail("", batch.Usagef("--json and --sarif - would both write to standard output"))
 	}
-	if err := noPages(k.Sarif); err != nil {
+	if err := cmp.Or(batch.NotPages(k.Sarif), c.checkOpen(k.Sarif)); err != nil {
 		return c.fail("", err)
 	}
-	names, troubles := pagesUnder(k.Files)
+	pages, unread := batch.Find(k.Files)
 	worst, sum, log := api.Nobody, tally{}, newSarif()
-	for _, t := range troubles {
-		worst = max(worst, c.fail(t.name, t.err))
-		k.report(c, log, verdict{File: t.name, Error: words(t.err)})
+	for _, u := range unread {
+		worst = max(worst, c.fail(u.Name, u.Err))
+		k.report(ctx, c, log, verdict{File: u.Name, Error: words(u.Err)})
 	}
-	for _, name := range names {
+	for _, p := range pages {
 		if ctx.Err() != nil {
 			return c.fail("", fmt.Errorf("interrupted"))
 		}
 		if c.stdout.err != nil {
 			return api.Ours // nobody reads on
 		}
-		v, err := c.check(ctx, name)
+		v, err := c.check(ctx, p.Name)
 		worst = max(worst, c.fail(v.File, err))
-		k.report(c, log, v)
+		k.report(ctx, c, log, v)
 		sum.count(v, err)
 	}
-	if len(names) > 1 {
+	if len(pages) > 1 {
 		c.say("%s", sum)
 	}
 	if k.Sarif != "" {
-		worst = max(worst, c.answer(k.Sarif, log.document(build())))
+		worst = max(worst, c.answer(ctx, k.Sarif, log.document(build())))
 	}
 	return worst
 }
 
 // report passes on what was found in one file.
-func (k *checkCmd) report(c *console, log *sarif, v verdict) {
+func (k *checkCmd) report(ctx context.Context, c *console, log *sarif, v verdict) {
 	if k.Sarif != "" {
 		log.add(v)
 	}
 	switch {
-	case k.Sarif == dash:
+	case k.Sarif == batch.Dash:
 	case k.JSON:
 		v.Diagnostics = append([]openapi.Diagnostic{}, v.Diagnostics...)
-		c.answer(dash, v)
+		c.answer(ctx, batch.Dash, v)
 	default:
 		tell(c.stdout, page{v.File, v.text}, v.Diagnostics)
 	}

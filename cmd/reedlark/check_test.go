@@ -32,10 +32,10 @@ func TestCheckAFolder(t *testing.T) {
 	got := call(t, "", "check", "lessons")
 	assert.Equal(t, 3, got.code, "a pipe among the pages")
 	for _, says := range []string{
-		"lessons/deep/back: this link leads back to a folder it lies in\n",
+		"lessons/deep/back: this link leads back to a folder that contains it\n",
 		"lessons/gone.txt: this link leads to no file\n",
 		"lessons/round.txt: too many levels of symbolic links\n",
-		"lessons/pipe.txt: this is no ordinary file\n",
+		"lessons/pipe.txt: this is not an ordinary file\n",
 		"lessons/binary.txt: this is a binary file, not a page of tab\n",
 		"lessons/wide.txt: this is text in UTF-16: save it as UTF-8\n",
 		"5 pages checked: 2 unreadable, 1 refused, 1 error, 1 warning\n",

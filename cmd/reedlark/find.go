@@ -10,6 +10,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
+	"reedlark/cmd/reedlark/batch"
 )
 
 type findCmd struct {
@@ -19,13 +20,13 @@ type findCmd struct {
 	Settings kong.Plugins `embed:""`
 }
 
-func (f *findCmd) run(_ context.Context, c *console) api.Blame {
+func (f *findCmd) run(ctx context.Context, c *console) api.Blame {
 	found, err := api.Find(c.request, strings.Join(f.Melody, " "), f.Key)
 	if err != nil {
 		return c.fail("", err)
 	}
 	if f.JSON {
-		return c.answer(dash, found)
+		return c.answer(ctx, batch.Dash, found)
 	}
 	list(c.stdout, found)
 	return api.Nobody

@@ -12,6 +12,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
+	"reedlark/cmd/reedlark/batch"
 	"reedlark/openapi"
 )
 
@@ -21,7 +22,7 @@ type harpCmd struct {
 	Settings kong.Plugins `embed:""`
 }
 
-func (h *harpCmd) run(_ context.Context, c *console) api.Blame {
+func (h *harpCmd) run(ctx context.Context, c *console) api.Blame {
 	req, err := c.request.HarpNamed(strings.Join(h.Key, " "))
 	if err != nil {
 		return c.fail("", err)
@@ -31,7 +32,7 @@ func (h *harpCmd) run(_ context.Context, c *console) api.Blame {
 		return c.fail("", err)
 	}
 	if h.JSON {
-		return c.answer(dash, chart)
+		return c.answer(ctx, batch.Dash, chart)
 	}
 	draw(c.stdout, chart)
 	return api.Nobody

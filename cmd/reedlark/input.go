@@ -6,12 +6,12 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strings"
+	"unicode/utf8"
 
 	"reedlark/api"
+	"reedlark/cmd/reedlark/batch"
 )
-
-// dash names standard input or output.
-const dash = "-"
 
 // page is a tab as it was read.
 type page struct {
@@ -31,57 +31,67 @@ func (c *console) read(ctx context.Context, name string) (page, error) {
 }
 
 func shownName(name string) string {
-	if name == dash {
+	if name == batch.Dash {
 		return "<stdin>"
 	}
 	return name
 }
 
-// readBytes reads the first bytes of a file, or of standard input for a dash.
+// readBytes reads the first bytes of a file, or of standard input for a dash. An
+// interrupt ends the wait for them, and for a named pipe to be opened.
 func (c *console) readBytes(ctx context.Context, name string, most int64) ([]byte, error) {
-	if name == dash {
-		return c.readInput(ctx, most)
-	}
+	return batch.Await(ctx, func() ([]byte, error) {
+		if name == batch.Dash {
+			return io.ReadAll(io.LimitReader(c.stdin, most))
+		}
+		return readFile(name, most)
+	})
+}
+
+func readFile(name string, most int64) ([]byte, error) {
 	f, err := os.Open(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, &api.CallError{Kind: api.NotFound, Detail: "there is no such file"}
 	}
 	if err != nil {
-		return nil, plain(err)
+		return nil, batch.Plain(err)
 	}
 	defer func() { _ = f.Close() }() // only read from
-	if isFolder(name) {
-		return nil, badOut("this is a folder, not a page of tab")
+	if batch.IsFolder(name) {
+		return nil, batch.Usagef("this is a folder, not a page of tab")
 	}
 	text, err := io.ReadAll(io.LimitReader(f, most))
-	return text, plain(err)
+	return text, batch.Plain(err)
 }
 
-// readInput reads standard input, but does not outwait an interrupt.
-func (c *console) readInput(ctx context.Context, most int64) ([]byte, error) {
-	type result struct {
-		text []byte
-		err  error
+// legible refuses what is plainly no text in UTF-8, and says what it seems to
+// be; the door tells the rest.
+func legible(text string) error {
+	refuse := func(detail string) error {
+		return &api.CallError{Kind: api.Malformed, Parameter: "tab", Detail: detail}
 	}
-	read := make(chan result, 1)
-	go func() {
-		text, err := io.ReadAll(io.LimitReader(c.stdin, most))
-		read <- result{text, err}
-	}()
-	select {
-	case r := <-read:
-		return r.text, r.err
-	case <-ctx.Done():
-		return nil, errors.New("interrupted")
+	for _, mark := range []string{"\xff\xfe", "\xfe\xff"} { // the byte order marks of UTF-16
+		if strings.HasPrefix(text, mark) {
+			return refuse("this is text in UTF-16: save it as UTF-8")
+		}
 	}
+	switch {
+	case utf8.ValidString(text):
+		return nil
+	case strings.Contains(text, "\x00"):
+		return refuse("this is a binary file, not a page of tab")
+	case len(text) <= api.MaxTab: // a longer one may be cut within a character
+		return refuse("this is text in an older encoding, not UTF-8: save it as UTF-8")
+	}
+	return nil
 }
 
-// plain leaves a file's name and the call that failed out of an error: the
-// message it goes into names the file already.
-func plain(err error) error {
-	var path *fs.PathError
-	if errors.As(err, &path) {
-		return path.Err
+// legiblePage reads a page that the door would not refuse to look at.
+func (c *console) legiblePage(ctx context.Context, name string) (page, error) {
+	p, err := c.read(ctx, name)
+	if err != nil {
+		return p, err
 	}
-	return err
+	req := c.request
+	return p, req.Set("tab", p.text)
 }

@@ -57,7 +57,7 @@ type command interface {
 // flags have filled and the door it goes through.
 type console struct {
 	stdin   io.Reader
-	stdout  *faithful
+	stdout  *stickyWriter
 	stderr  io.Writer
 	request api.Request
 	given   map[string]bool // the flags, by name
@@ -72,7 +72,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 			code = int(api.Ours)
 		}
 	}()
-	c := &console{stdin: stdin, stdout: &faithful{Writer: stdout}, stderr: stderr, request: api.Defaults(), door: api.NewDoor()}
+	c := &console{stdin: stdin, stdout: &stickyWriter{Writer: stdout, ctx: ctx}, stderr: stderr, request: api.Defaults(), door: api.NewDoor()}
 	blame := c.obey(ctx, args)
 	if c.stdout.err != nil {
 		c.say("standard output is not complete: %v", c.stdout.err)
@@ -166,19 +166,3 @@ func words(err error) string {
 
 // flagName is how the command line spells a parameter.
 func flagName(parameter string) string { return strings.ReplaceAll(parameter, "_", "-") }
-
-// faithful remembers that a write failed, so that no output that is cut short
-// looks like a success.
-type faithful struct {
-	io.Writer
-	err error
-}
-
-func (f *faithful) Write(p []byte) (int, error) {
-	if f.err != nil {
-		return 0, f.err
-	}
-	n, err := f.Writer.Write(p)
-	f.err = err
-	return n, err
-}

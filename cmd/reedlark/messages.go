@@ -13,7 +13,7 @@ import (
 )
 
 // printf writes to a terminal's output. That it failed is remembered where it
-// matters (see faithful); nobody is left to tell when standard error is gone.
+// matters (see stickyWriter); nobody is left to tell when standard error is gone.
 func printf(w io.Writer, format string, args ...any) { _, _ = fmt.Fprintf(w, format, args...) }
 
 // tell writes each diagnostic as compilers do: file, line and column, what is

@@ -12,6 +12,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
+	"reedlark/cmd/reedlark/batch"
 )
 
 // overFlags lay the harp over a recording.
@@ -35,7 +36,7 @@ func given(parsed *kong.Context) map[string]bool {
 
 func (f overFlags) check(given map[string]bool) error {
 	if f.Over == "" && (given["over"] || given["at"] || given["duck"] || given["above"]) {
-		return badOut("--at, --duck and --above go with --over, which names the recording")
+		return batch.Usagef("--at, --duck and --above go with --over, which names the recording")
 	}
 	return nil
 }
@@ -46,57 +47,57 @@ func (f overFlags) overlay() (o api.Overlay, err error) {
 		into       *float64
 	}{{"at", f.At, &o.At}, {"duck", f.Duck, &o.Duck}, {"above", f.Above, &o.Above}} {
 		if *flag.into, err = strconv.ParseFloat(flag.text, 64); err != nil || math.IsInf(*flag.into, 0) {
-			return o, badOut("--%s is %q, which is no number", flag.name, flag.text)
+			return o, batch.Usagef("--%s is %q, which is no number", flag.name, flag.text)
 		}
 	}
 	return o, nil
 }
 
 // renderOver lays the one sound of a call over a recording.
-func (r *renderCmd) renderOver(ctx context.Context, c *console, p *plan) api.Blame {
+func (r *renderCmd) renderOver(ctx context.Context, c *console, p *batch.Plan) api.Blame {
 	overlay, err := r.overlay()
 	if err == nil {
 		err = r.fitsOver(p)
 	}
 	if err == nil {
-		err = p.prepare()
+		err = p.Prepare()
 	}
 	if err != nil {
 		return c.fail("", err)
 	}
-	j := p.jobs[0]
+	j := p.Jobs[0]
 	band, file, err := openRecording(r.Over)
 	if err != nil {
 		return c.fail(r.Over, err)
 	}
 	defer func() { _ = file.Close() }() // only read from
-	if terminal(c.stderr) {
+	if batch.Terminal(c.stderr) {
 		c.say("listening to %s", r.Over)
 	}
 	mix, err := c.mix(ctx, j, band, overlay)
 	if err != nil {
-		return c.fail(j.page.name+" over "+r.Over, interrupted(ctx, err))
+		return c.fail(j.Name+" over "+r.Over, notWritten(ctx, err))
 	}
-	err = interrupted(ctx, c.writeTo(j.out, c.barred(mix.Size(), func(w io.Writer) error { return mix.WriteTo(ctx, w) })))
-	if err == nil && j.out != dash {
-		c.say("%s", mixed(j.out, mix.Report()))
+	err = notWritten(ctx, c.writeTo(ctx, j.Out, c.barred(mix.Size(), func(w io.Writer) error { return mix.WriteTo(ctx, w) })))
+	if err == nil && j.Out != batch.Dash {
+		c.say("%s", mixed(j.Out, mix.Report()))
 	}
-	return c.fail(j.out, err)
+	return c.fail(j.Out, err)
 }
 
 // fitsOver refuses what does not go with a recording.
-func (r *renderCmd) fitsOver(p *plan) error {
+func (r *renderCmd) fitsOver(p *batch.Plan) error {
 	switch {
-	case len(p.jobs) != 1:
-		return badOut("--over takes one page, on one harp and at one tempo; here are %d sounds", len(p.jobs))
-	case p.jobs[0].flac:
-		return badOut("--over makes a WAV file, not FLAC")
+	case len(p.Jobs) != 1:
+		return batch.Usagef("--over takes one page, on one harp and at one tempo; here are %d sounds", len(p.Jobs))
+	case p.Jobs[0].FLAC:
+		return batch.Usagef("--over makes a WAV file, not FLAC")
 	case r.Picture != "" || r.Stems != "" || r.JSON:
-		return badOut("--picture, --stems and --json do not go with --over")
-	case sameFile(r.Over, p.jobs[0].out):
-		return badOut("what is made would take the place of the recording %s; name another file with -o", r.Over)
-	case r.Over == dash:
-		return badOut("--over takes a file, not standard input: the recording is read three times")
+		return batch.Usagef("--picture, --stems and --json do not go with --over")
+	case batch.SameFile(r.Over, p.Jobs[0].Out):
+		return batch.Usagef("what is made would take the place of the recording %s; name another file with -o", r.Over)
+	case r.Over == batch.Dash:
+		return batch.Usagef("--over takes a file, not standard input: the recording is read three times")
 	}
 	return nil
 }
@@ -107,13 +108,13 @@ func openRecording(name string) (*api.Recording, *os.File, error) {
 	case errors.Is(err, os.ErrNotExist):
 		return nil, nil, &api.CallError{Kind: api.NotFound, Detail: "there is no such file"}
 	case err != nil:
-		return nil, nil, plain(err)
+		return nil, nil, batch.Plain(err)
 	case !info.Mode().IsRegular():
-		return nil, nil, badOut("this is no ordinary file, and a recording is read three times")
+		return nil, nil, batch.Usagef("this is no ordinary file, and a recording is read three times")
 	}
 	file, err := os.Open(name)
 	if err != nil {
-		return nil, nil, plain(err)
+		return nil, nil, batch.Plain(err)
 	}
 	band, err := api.OpenRecording(file, info.Size())
 	if err != nil {
@@ -124,10 +125,10 @@ func openRecording(name string) (*api.Recording, *os.File, error) {
 
 // mix opens the page as the recording is, where nothing else was asked for, and
 // tells what there is to say about it.
-func (c *console) mix(ctx context.Context, j job, band *api.Recording, o api.Overlay) (*api.Mix, error) {
+func (c *console) mix(ctx context.Context, j batch.Job, band *api.Recording, o api.Overlay) (*api.Mix, error) {
 	req, err := c.asked(ctx, j)
 	if err != nil {
-		tell(c.stderr, j.page, refused(err))
+		tell(c.stderr, page{j.Name, j.Text}, refused(err))
 		return nil, err
 	}
 	like := req
@@ -141,10 +142,10 @@ func (c *console) mix(ctx context.Context, j job, band *api.Recording, o api.Ove
 	}
 	piece, err := c.door.Open(ctx, req)
 	if err != nil {
-		tell(c.stderr, j.page, refused(err))
+		tell(c.stderr, page{j.Name, j.Text}, refused(err))
 		return nil, err
 	}
-	if err := c.remark(ctx, j.page, piece); err != nil {
+	if err := c.remark(ctx, page{j.Name, j.Text}, piece); err != nil {
 		return nil, err
 	}
 	return piece.Over(ctx, band, o)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"io"
@@ -9,6 +10,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
+	"reedlark/cmd/reedlark/batch"
 	"reedlark/openapi"
 )
 
@@ -31,8 +33,9 @@ type scoreCmd struct {
 }
 
 func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
+	named := []string{s.Out, s.MIDI, s.MusicXML}
 	s.choose(c.request.Format)
-	if err := s.check(c.stdout.Writer); err != nil {
+	if err := cmp.Or(s.check(c.stdout.Writer), c.checkOpen(named...)); err != nil {
 		return c.fail("", err)
 	}
 	piece, p, err := c.open(ctx, s.File)
@@ -49,7 +52,7 @@ func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
 			worst = max(worst, c.fail(p.name, err))
 			continue
 		}
-		worst = max(worst, c.put(f.out, text))
+		worst = max(worst, c.put(ctx, f.out, text))
 	}
 	return worst
 }
@@ -68,11 +71,11 @@ func (s *scoreCmd) choose(format string) {
 	}
 	switch format {
 	case "midi":
-		s.MIDI = dash
+		s.MIDI = batch.Dash
 	case "musicxml":
-		s.MusicXML = dash
+		s.MusicXML = batch.Dash
 	default:
-		s.Out = dash
+		s.Out = batch.Dash
 	}
 }
 
@@ -97,10 +100,10 @@ func scoreJSON(ctx context.Context, piece *api.Piece) ([]byte, error) {
 // is written.
 func (s *scoreCmd) check(stdout io.Writer) error {
 	if s.ForC && s.MusicXML == "" {
-		return badOut("--for-c is about sheet music, and none is asked for; add --musicxml and a file")
+		return batch.Usagef("--for-c is about sheet music, and none is asked for; add --musicxml and a file")
 	}
-	if s.MIDI == dash && terminal(stdout) {
-		return badOut("a MIDI file is not for reading: name it with --midi, or send it on with > or |")
+	if s.MIDI == batch.Dash && batch.Terminal(stdout) {
+		return batch.Usagef("a MIDI file is not for reading: name it with --midi, or send it on with > or |")
 	}
 	taken := map[string]bool{}
 	for _, out := range []string{s.Out, s.MIDI, s.MusicXML} {
@@ -108,25 +111,25 @@ func (s *scoreCmd) check(stdout io.Writer) error {
 			continue
 		}
 		if taken[filepath.Clean(out)] {
-			return badOut("two files would both become %s", out)
+			return batch.Usagef("two files would both become %s", out)
 		}
-		if sameFile(s.File, out) {
-			return badOut("what is made would take the place of the page %s", s.File)
+		if batch.SameFile(s.File, out) {
+			return batch.Usagef("what is made would take the place of the page %s", s.File)
 		}
 		taken[filepath.Clean(out)] = true
 	}
-	return noPages(s.Out, s.MIDI, s.MusicXML)
+	return batch.NotPages(s.Out, s.MIDI, s.MusicXML)
 }
 
 // answer writes what the door answered, as HTTP would send it.
-func (c *console) answer(out string, answer any) api.Blame {
+func (c *console) answer(ctx context.Context, out string, answer any) api.Blame {
 	text, err := api.JSON(answer)
 	if err != nil {
 		return c.fail("", err)
 	}
-	return c.put(out, text)
+	return c.put(ctx, out, text)
 }
 
-func (c *console) put(out string, text []byte) api.Blame {
-	return c.fail(out, c.writeTo(out, exactly(text)))
+func (c *console) put(ctx context.Context, out string, text []byte) api.Blame {
+	return c.fail(out, c.writeTo(ctx, out, batch.Exactly(text)))
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -10,7 +11,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
-	"reedlark/cmd/reedlark/course"
+	"reedlark/cmd/reedlark/batch"
 	"reedlark/cmd/reedlark/practice"
 )
 
@@ -27,7 +28,7 @@ type practiceCmd struct {
 // run makes a set, whole or not at all: every page is opened in every version
 // before the first sound is made.
 func (p *practiceCmd) run(ctx context.Context, c *console) api.Blame {
-	versions, err := course.Versions(p.Harp, p.Tempo)
+	versions, err := batch.Versions(p.Harp, p.Tempo)
 	if err != nil {
 		return c.fail("", err)
 	}
@@ -36,20 +37,18 @@ func (p *practiceCmd) run(ctx context.Context, c *console) api.Blame {
 			return c.fail("", err)
 		}
 	}
-	found, troubles := findPages(p.Files)
+	found, unread := batch.Find(p.Files)
 	out, err := p.out(c, found)
+	err = cmp.Or(err, c.checkOpen(out))
 	if err != nil {
 		return c.fail("", err)
 	}
-	worst := api.Nobody
-	for _, t := range troubles {
-		worst = max(worst, c.fail(t.name, t.err))
-	}
+	worst := c.failUnread(unread)
 	set := practice.Set{Title: p.Title}
 	for _, s := range found {
 		lesson, blame := p.lesson(ctx, c, s, versions)
 		if ctx.Err() != nil {
-			return c.fail(out, interrupted(ctx, ctx.Err()))
+			return c.fail(out, notWritten(ctx, ctx.Err()))
 		}
 		set.Lessons = append(set.Lessons, lesson)
 		worst = max(worst, blame)
@@ -65,25 +64,25 @@ func (p *practiceCmd) run(ctx context.Context, c *console) api.Blame {
 }
 
 // out is the file to make.
-func (p *practiceCmd) out(c *console, found []source) (string, error) {
+func (p *practiceCmd) out(c *console, found []batch.Page) (string, error) {
 	out := p.Out
 	switch {
-	case out == "" && (len(found) > 1 || isFolder(p.Files[0]) || p.Files[0] == dash):
-		return "", badOut("name the zip file to make with -o")
+	case out == "" && (len(found) > 1 || batch.IsFolder(p.Files[0]) || p.Files[0] == batch.Dash):
+		return "", batch.Usagef("name the zip file to make with -o")
 	case out == "":
-		out = bare(found[0].name) + ".zip"
-	case isFolder(out):
-		return "", badOut("%s is a folder; name the zip file to make in it", out)
+		out = batch.Bare(found[0].Name) + ".zip"
+	case batch.IsFolder(out):
+		return "", batch.Usagef("%s is a folder; name the zip file to make in it", out)
 	}
-	if out == dash && terminal(c.stdout.Writer) {
-		return "", badOut("a zip file is not for reading: name it with -o, or send it on with > or |")
+	if out == batch.Dash && batch.Terminal(c.stdout.Writer) {
+		return "", batch.Usagef("a zip file is not for reading: name it with -o, or send it on with > or |")
 	}
 	for _, s := range found {
-		if sameFile(s.name, out) {
-			return "", badOut("what is made would take the place of the page %s", s.name)
+		if batch.SameFile(s.Name, out) {
+			return "", batch.Usagef("what is made would take the place of the page %s", s.Name)
 		}
 	}
-	return out, noPages(out)
+	return out, batch.NotPages(out)
 }
 
 // title is that of the only page, or of the folder of them.
@@ -91,30 +90,30 @@ func (p *practiceCmd) title(lessons []practice.Lesson) string {
 	if len(lessons) == 1 {
 		return lessons[0].Title
 	}
-	if full, err := filepath.Abs(p.Files[0]); err == nil && isFolder(p.Files[0]) {
+	if full, err := filepath.Abs(p.Files[0]); err == nil && batch.IsFolder(p.Files[0]) {
 		return filepath.Base(full)
 	}
 	return "Practice"
 }
 
 // lesson opens a page in every version and tells what comes up, each once.
-func (p *practiceCmd) lesson(ctx context.Context, c *console, s source, versions []course.Version) (practice.Lesson, api.Blame) {
-	read, err := c.legiblePage(ctx, s.name)
+func (p *practiceCmd) lesson(ctx context.Context, c *console, s batch.Page, versions []batch.Version) (practice.Lesson, api.Blame) {
+	read, err := c.legiblePage(ctx, s.Name)
 	if err != nil {
 		return practice.Lesson{}, c.fail(read.name, err)
 	}
-	out := practice.Lesson{Title: strings.TrimSpace(bare(filepath.Base(s.path))), Text: read.text}
+	out := practice.Lesson{Title: strings.TrimSpace(batch.Bare(filepath.Base(s.Path))), Text: read.text}
 	came, worst := &remarks{}, api.Nobody
 	backings := p.Backing
 	if len(backings) == 0 {
 		backings = c.backings(ctx, read)
 	}
-	for i, mark := range course.Names(versions) {
+	for i, mark := range batch.Names(versions) {
 		for _, backing := range backings {
 			if ctx.Err() != nil {
 				return out, api.Ours
 			}
-			o, sound, title := c.version(ctx, job{page: read, version: versions[i]}, backing)
+			o, sound, title := c.version(ctx, batch.Job{Name: read.name, Text: read.text, Version: versions[i]}, backing)
 			came.add(o)
 			if o.err != nil {
 				worst = max(worst, o.blame)
@@ -161,13 +160,13 @@ func (c *console) backings(ctx context.Context, p page) []string {
 var parts = map[string]string{"off": "harp alone", "drone": "with a drone", "chords": "with chords"}
 
 // version is a version of a page, ready to be made, and the page's title.
-func (c *console) version(ctx context.Context, j job, backing string) (o outcome, s practice.Sound, title string) {
+func (c *console) version(ctx context.Context, j batch.Job, backing string) (o outcome, s practice.Sound, title string) {
 	var said strings.Builder
 	quiet := *c
 	quiet.stderr = &said
 	quiet.request.Backing = backing
 	defer func() {
-		o.blame = quiet.fail(j.page.name, o.err)
+		o.blame = quiet.fail(j.Name, o.err)
 		o.said = said.String()
 	}()
 	req, err := quiet.asked(ctx, j)
@@ -188,19 +187,24 @@ func (c *console) version(ctx context.Context, j job, backing string) (o outcome
 		o.err = err
 		return o, s, ""
 	}
+	layout, err := piece.WAV()
+	if err != nil {
+		o.err = err
+		return o, s, ""
+	}
 	s = practice.Sound{
-		Harp: length.Harp.Key, Tempo: tempoWords(j.version.Tempo, length.Tempo), Parts: parts[backing],
-		Ending: "wav", Seconds: length.Seconds,
+		Harp: length.Harp.Key, Tempo: tempoWords(j.Version.Tempo, length.Tempo), Parts: parts[backing],
+		Ending: "wav", Seconds: length.Seconds, Bytes: layout.Size,
 		Write: func(ctx context.Context, w io.Writer) error { return c.write(ctx, req, w) },
 	}
-	if isFLAC("", req.Format) {
-		s.Ending = flacFormat
+	if req.Format == batch.FLAC {
+		s.Ending = batch.FLAC
 	}
 	return o, s, piece.Title()
 }
 
 // tempoWords is a tempo as a learner reads it.
-func tempoWords(t course.Tempo, beats float64) string {
+func tempoWords(t batch.Tempo, beats float64) string {
 	own := fmt.Sprintf("%.4g beats a minute", beats)
 	if t.Percent == 0 {
 		return own
@@ -218,27 +222,58 @@ func (c *console) write(ctx context.Context, req api.Request, w io.Writer) error
 	if err != nil {
 		return err
 	}
-	if isFLAC("", req.Format) {
+	if req.Format == batch.FLAC {
 		return packed(ctx, sound)(w)
 	}
 	return sound.WriteTo(ctx, w)
 }
 
-// pack writes the set.
+// pack writes the set, and keeps what there is of it when it is interrupted.
 func (c *console) pack(ctx context.Context, set practice.Set, out string) api.Blame {
-	total := 0
-	for _, l := range set.Lessons {
-		total += len(l.Sounds)
+	files, size := set.Size()
+	upTo := ""
+	if c.request.Format == batch.FLAC {
+		upTo = "at most "
 	}
-	sweepBeside(out)
-	b := newBoard(c.stderr, total)
-	err := c.writeTo(out, func(w io.Writer) error {
-		return set.Write(ctx, w, func() { b.step(true) })
-	})
-	b.wipe()
-	err = interrupted(ctx, err)
-	if err == nil && out != dash {
-		c.say("wrote %s, %d %s", out, total, plural(total, "sound"))
+	c.say("%s: %d files, %s%s", packName(out), files, upTo, megabytes(size))
+	batch.SweepBeside(out)
+	whole, made := false, 0
+	progress := batch.NewProgress(c.stderr, files-1-len(set.Lessons))
+	fill := func(w io.Writer) (_ bool, err error) {
+		whole, err = set.Write(ctx, w, func() { made++; progress.Step(true) })
+		if err == nil && !whole && made == 0 {
+			err = batch.ErrInterrupted // nothing worth keeping
+		}
+		return whole, err
 	}
-	return c.fail(out, err)
+	err := c.writeSome(ctx, out, partial(out), fill)
+	progress.Wipe()
+	switch {
+	case err != nil:
+		return c.fail(out, notWritten(ctx, err))
+	case !whole:
+		c.say("interrupted: %s has the first %d %s", packName(partial(out)), made, plural(made, "sound"))
+		return api.Ours
+	case out != batch.Dash:
+		c.say("wrote %s, %d %s", out, made, plural(made, "sound"))
+	}
+	return api.Nobody
 }
+
+// partial is the name of an interrupted set.
+func partial(out string) string {
+	if out == batch.Dash {
+		return out
+	}
+	return batch.Bare(out) + ".partial" + filepath.Ext(out)
+}
+
+func packName(out string) string {
+	if out == batch.Dash {
+		return "the set"
+	}
+	return out
+}
+
+// megabytes is a size as people say it.
+func megabytes(bytes int64) string { return fmt.Sprintf("%.1f MB", float64(bytes)/1e6) }

@@ -4,7 +4,9 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
+	"fmt"
 	"io"
+	"os"
 	"strings"
 	"syscall"
 	"testing"
@@ -38,6 +40,12 @@ func TestPractice(t *testing.T) {
 	folder(t, map[string]string{"spring.txt": chorded})
 	got := call(t, "", "practice", "spring.txt", "--rate=22050")
 	require.Equal(t, 0, got.code, got.err)
+	info, err := os.Stat("spring.zip")
+	require.NoError(t, err)
+	said, size := float64(0), float64(info.Size())/1e6
+	_, err = fmt.Sscanf(got.err, "reedlark: spring.zip: 98 files, %f MB\n", &said)
+	require.NoError(t, err, got.err)
+	assert.InEpsilon(t, size, said, 0.01, "said before it begins")
 	assert.Contains(t, got.err, "wrote spring.zip, 96 sounds")
 	assert.Equal(t, []string{"spring.txt", "spring.zip"}, names(t, "."))
 	files := inZip(t, text(t, "spring.zip"))
@@ -68,7 +76,7 @@ func TestPracticeChosen(t *testing.T) {
 	require.Equal(t, 1, got.code, "an empty page")
 	got = call(t, good, strings.Fields("practice - -o - --harp low-F --tempo 80 --backing off,drone --format flac --title Mine")...)
 	require.Equal(t, 0, got.code, got.err)
-	assert.Empty(t, got.err)
+	assert.Regexp(t, `^reedlark: the set: 4 files, at most 0\.\d MB\n$`, got.err)
 	assert.Contains(t, call(t, "", strings.Fields("practice alone/vamp.txt --harp C --tempo 100%")...).err, "vamp.zip, 1 sound\n")
 	files := inZip(t, got.out)
 	assert.Len(t, files, 4)

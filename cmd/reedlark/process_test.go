@@ -3,11 +3,14 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -62,16 +65,34 @@ func TestClosedPipe(t *testing.T) {
 
 // Ctrl-C in the middle leaves nothing behind.
 func TestInterruptedProcess(t *testing.T) {
-	for want, args := range map[string]string{
-		"tune.wav: interrupted, not written": "render tune.txt --depth 24 --channels 2",
-		"tune.zip: interrupted, not written": "practice tune.txt --tempo 100%",
-	} {
-		t.Run(args, func(t *testing.T) { interrupt(t, want, strings.Fields(args)...) })
+	said := interrupt(t, "render", "tune.txt", "--depth", "24", "--channels", "2")
+	assert.Contains(t, said, "tune.wav: interrupted, not written")
+	assert.Equal(t, []string{"tune.txt"}, names(t, "."))
+}
+
+// Ctrl-C in the middle of a set keeps the sounds that are made, under another name
+// than that of a whole set.
+func TestInterruptedSet(t *testing.T) {
+	said := interrupt(t, "practice", "tune.txt", "--tempo", "100%", "--rate", "22050")
+	require.Equal(t, []string{"tune.partial.zip", "tune.txt"}, names(t, "."))
+	files := inZip(t, text(t, "tune.partial.zip"))
+	made := len(files) - 2
+	require.Greater(t, made, 0)
+	require.Less(t, made, 12)
+	assert.Contains(t, said, fmt.Sprintf("interrupted: tune.partial.zip has the first %d sound", made))
+	page := files["index.html"]
+	assert.Equal(t, made, strings.Count(page, "<audio"))
+	assert.Contains(t, page, fmt.Sprintf("interrupted: %d of its sounds are missing", 12-made))
+	for name, file := range files {
+		if strings.HasSuffix(name, ".wav") {
+			assert.Equal(t, int(binary.LittleEndian.Uint32([]byte(file[4:])))+8, len(file), name)
+		}
 	}
 }
 
-// interrupt calls the program, and stops it once it has begun to write.
-func interrupt(t *testing.T, want string, args ...string) {
+// interrupt calls the program, stops it once it has begun to write, and gives what
+// it said.
+func interrupt(t *testing.T, args ...string) string {
 	t.Helper()
 	folder(t, map[string]string{"tune.txt": lengthy})
 	cmd, said := program(t, args...)
@@ -83,22 +104,63 @@ func interrupt(t *testing.T, want string, args ...string) {
 	require.NoError(t, cmd.Process.Signal(os.Interrupt))
 	require.Error(t, cmd.Wait(), said.String())
 	assert.Equal(t, 3, cmd.ProcessState.ExitCode())
-	assert.Contains(t, said.String(), want)
-	assert.Equal(t, []string{"tune.txt"}, names(t, "."))
+	return said.String()
 }
 
-func TestBar(t *testing.T) {
-	var screen, file bytes.Buffer
-	b := &bar{Writer: &file, screen: &screen, total: 200}
-	for range 2 {
-		n, err := b.Write(make([]byte, 100))
+// The first signal ends a command that waits for the other end of a named pipe,
+// to read from it or to write to it, or for somebody to read its output.
+func TestSignalEndsTheWaitForAPipe(t *testing.T) {
+	folder(t, map[string]string{"tune.txt": lengthy})
+	require.NoError(t, syscall.Mkfifo("pipe", 0o600))
+	for _, args := range []string{
+		"render pipe", "check pipe", "score pipe", "rewrite pipe --in-place", "practice pipe -o set.zip",
+		"render tune.txt -o pipe", "score tune.txt --midi pipe", "check tune.txt --sarif pipe", "render tune.txt -o -",
+	} {
+		cmd, said := program(t, strings.Fields(args)...)
+		stdout, err := cmd.StdoutPipe()
 		require.NoError(t, err)
-		require.Equal(t, 100, n)
+		require.NoError(t, cmd.Start())
+		time.Sleep(300 * time.Millisecond)
+		begun := time.Now()
+		require.NoError(t, cmd.Process.Signal(syscall.SIGTERM))
+		ended := make(chan error, 1)
+		go func() { ended <- cmd.Wait() }()
+		select {
+		case err := <-ended:
+			require.Error(t, err)
+		case <-time.After(processTime / 4):
+			require.NoError(t, cmd.Process.Kill())
+			require.Fail(t, "still waiting", "%s, after %v", args, time.Since(begun))
+		}
+		assert.Equal(t, 3, cmd.ProcessState.ExitCode(), args)
+		assert.Contains(t, said.String(), "interrupted", args)
+		_ = stdout.Close()
 	}
-	assert.Equal(t, "\r["+strings.Repeat("=", 15)+strings.Repeat(" ", 15)+"]  50 %", screen.String(), "once in a while")
-	assert.Equal(t, 200, file.Len())
-	width := screen.Len() - 1
-	screen.Reset()
-	b.wipe()
-	assert.Equal(t, "\r"+strings.Repeat(" ", width)+"\r", screen.String())
+	assert.Equal(t, []string{"pipe", "tune.txt"}, names(t, "."))
+}
+
+// A standard output that is closed loses the sound, and that is no success. What
+// a shell opens for writing is another thing.
+func TestClosedOutput(t *testing.T) {
+	folder(t, map[string]string{"tune.txt": good})
+	self, err := os.Executable()
+	require.NoError(t, err)
+	shell := func(line string) (int, string) {
+		cmd := exec.Command("sh", "-c", strings.ReplaceAll(line, "reedlark", `"`+self+`"`))
+		cmd.Env = append(os.Environ(), asProgram+"=1")
+		out, _ := cmd.CombinedOutput() // the exit code says it
+		return cmd.ProcessState.ExitCode(), string(out)
+	}
+	for _, line := range []string{
+		"reedlark render tune.txt -o - >&-", "reedlark practice tune.txt -o - >&-", "reedlark score tune.txt --midi - >&-",
+		"reedlark rewrite tune.txt -o - >&-", "reedlark check tune.txt --sarif - >&-", "reedlark render tune.txt -o tune.wav --picture - >&-",
+	} {
+		code, said := shell(line)
+		assert.Equal(t, 3, code, line)
+		assert.Contains(t, said, "standard output is closed", line)
+	}
+	for _, line := range []string{"reedlark render tune.txt -o - >/dev/null", "reedlark check tune.txt >&-", "reedlark render tune.txt >&-"} {
+		code, said := shell(line)
+		assert.Equal(t, 0, code, "%s: %s", line, said)
+	}
 }

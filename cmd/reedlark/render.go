@@ -1,17 +1,17 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"runtime/debug"
-	"strings"
 
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
+	"reedlark/cmd/reedlark/batch"
 	"reedlark/openapi"
 )
 
@@ -26,9 +26,6 @@ type renderCmd struct {
 	overFlags
 	Settings kong.Plugins `embed:""`
 }
-
-// flacFormat is the format that is asked for, and the end of its files' names.
-const flacFormat = "flac"
 
 // collectAt is how much the heap grows, in percent, before garbage is collected.
 // The runtime's own 100 collects once in a minute's tune, which costs a fifth of
@@ -45,30 +42,63 @@ func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
 	}
 	p, worst := r.plan(ctx, c)
 	switch {
-	case p == nil, len(p.jobs) == 0 && !r.JSON:
+	case p == nil, len(p.Jobs) == 0 && !r.JSON:
 		return worst
 	case r.Over != "":
 		return max(worst, r.renderOver(ctx, c, p))
 	}
-	if err := p.prepare(); err != nil {
+	if err := p.Prepare(); err != nil {
 		return c.fail("", err)
 	}
-	if len(p.jobs) == 1 && !r.JSON && (p.folder == "" || r.Stems != "") {
-		return max(worst, c.renderOne(ctx, p.jobs[0], r))
+	if len(p.Jobs) == 1 && !r.JSON && (p.Folder == "" || r.Stems != "") {
+		return max(worst, c.renderOne(ctx, p.Jobs[0], r))
 	}
 	return max(worst, c.renderAll(ctx, p, r))
 }
 
+// plan says what becomes of each page. What cannot be read is reported here,
+// before any work, and left out.
+func (r *renderCmd) plan(ctx context.Context, c *console) (*batch.Plan, api.Blame) {
+	versions, err := batch.Versions(r.Harp, r.Tempo)
+	if err != nil {
+		return nil, c.fail("", err)
+	}
+	p, err := batch.Options{
+		Files: r.Files, Versions: versions, Out: r.Out, Picture: r.Picture, Stems: r.Stems,
+		Format: c.request.Format, Lines: r.JSON, Screen: batch.Terminal(c.stdout.Writer),
+	}.Plan(func(name string) (string, string, error) {
+		read, err := c.legiblePage(ctx, name)
+		return read.name, read.text, err
+	})
+	worst := api.Nobody
+	if p != nil {
+		worst = c.failUnread(p.Unread)
+	}
+	if err = cmp.Or(err, c.checkOpen(r.Out, r.Picture)); err != nil {
+		return nil, c.fail("", err)
+	}
+	return p, worst
+}
+
+// failUnread reports what could not be read.
+func (c *console) failUnread(list []batch.Unread) api.Blame {
+	worst := api.Nobody
+	for _, u := range list {
+		worst = max(worst, c.fail(u.Name, u.Err))
+	}
+	return worst
+}
+
 // renderOne makes one sound and tells of it.
-func (c *console) renderOne(ctx context.Context, j job, r *renderCmd) api.Blame {
-	tellOf := func(list []openapi.Diagnostic) { tell(c.stderr, j.page, list) }
+func (c *console) renderOne(ctx context.Context, j batch.Job, r *renderCmd) api.Blame {
+	tellOf := func(list []openapi.Diagnostic) { tell(c.stderr, page{j.Name, j.Text}, list) }
 	req, err := c.asked(ctx, j)
 	if err != nil {
 		tellOf(refused(err))
-		return c.fail(j.page.name, err)
+		return c.fail(j.Name, err)
 	}
 	o := c.render(ctx, j, req, r.Picture, tellOf)
-	if o.blame == api.Nobody && j.out != dash {
+	if o.blame == api.Nobody && j.Out != batch.Dash {
 		c.say("%s", o.wrote())
 	}
 	if o.blame == api.Nobody && r.Stems != "" {
@@ -79,7 +109,7 @@ func (c *console) renderOne(ctx context.Context, j job, r *renderCmd) api.Blame 
 
 // outcome is what became of a job.
 type outcome struct {
-	job         job
+	job         batch.Job
 	blame       api.Blame
 	err         error
 	unchanged   bool
@@ -89,30 +119,30 @@ type outcome struct {
 	said        string // of what went wrong, by one of many
 }
 
-func (o outcome) wrote() string { return fmt.Sprintf("wrote %s, %.1f s", o.job.out, o.seconds) }
+func (o outcome) wrote() string { return fmt.Sprintf("wrote %s, %.1f s", o.job.Out, o.seconds) }
 
 // asked is the request that a job comes to.
-func (c *console) asked(ctx context.Context, j job) (api.Request, error) {
+func (c *console) asked(ctx context.Context, j batch.Job) (api.Request, error) {
 	req := c.request
-	if err := req.Set("tab", j.page.text); err != nil {
+	if err := req.Set("tab", j.Text); err != nil {
 		return req, err
 	}
 	own := 0.0
-	if j.version.Tempo.Percent != 0 {
+	if j.Version.Tempo.Percent != 0 {
 		piece, err := c.door.Open(ctx, req)
 		if err != nil {
 			return req, err
 		}
 		own = piece.Tempo()
 	}
-	return j.version.Request(req, own)
+	return j.Version.Request(req, own)
 }
 
 // render makes one sound, and a picture where one is named, and says what went
 // wrong. What there is to say about the page is handed to tellOf before the work.
-func (c *console) render(ctx context.Context, j job, req api.Request, picture string, tellOf func([]openapi.Diagnostic)) (o outcome) {
+func (c *console) render(ctx context.Context, j batch.Job, req api.Request, picture string, tellOf func([]openapi.Diagnostic)) (o outcome) {
 	o.job = j
-	name := j.page.name
+	name := j.Name
 	defer func() { o.blame = c.fail(name, o.err) }()
 	piece, err := c.door.Open(ctx, req)
 	if err != nil {
@@ -132,11 +162,11 @@ func (c *console) render(ctx context.Context, j job, req api.Request, picture st
 	o.sound = sound
 	o.seconds = float64(sound.Frames()) / float64(req.Rate)
 	write := c.played(ctx, sound)
-	if j.flac {
+	if j.FLAC {
 		write = packed(ctx, sound)
 	}
-	name = j.out
-	o.err = interrupted(ctx, c.writeTo(j.out, write))
+	name = j.Out
+	o.err = notWritten(ctx, c.writeTo(ctx, j.Out, write))
 	if o.err == nil && picture != "" {
 		name = picture
 		o.err = c.drawTo(ctx, picture, piece)
@@ -148,25 +178,9 @@ func (c *console) render(ctx context.Context, j job, req api.Request, picture st
 func (c *console) drawTo(ctx context.Context, name string, piece *api.Piece) error {
 	drawn, err := piece.Picture(ctx)
 	if err != nil {
-		return interrupted(ctx, err)
+		return notWritten(ctx, err)
 	}
-	return c.writeTo(name, exactly(drawn))
-}
-
-// isFLAC says whether a sound is written as FLAC: it is asked for, or the name
-// of the file says so.
-func isFLAC(out, format string) bool {
-	return format == flacFormat || format != "wav" && strings.EqualFold(filepath.Ext(out), "."+flacFormat)
-}
-
-func badOut(format string, args ...any) error {
-	return &api.CallError{Kind: api.NotAllowed, Detail: fmt.Sprintf(format, args...)}
-}
-
-func sameFile(a, b string) bool {
-	x, err1 := os.Stat(a)
-	y, err2 := os.Stat(b)
-	return err1 == nil && err2 == nil && x.Mode().IsRegular() && os.SameFile(x, y)
+	return c.writeTo(ctx, name, batch.Exactly(drawn))
 }
 
 // packed makes a FLAC file of a sound.
@@ -176,15 +190,7 @@ func packed(ctx context.Context, sound *api.Sound) func(io.Writer) error {
 		if err != nil {
 			return err
 		}
-		return exactly(file)(w)
-	}
-}
-
-// exactly writes these bytes.
-func exactly(text []byte) func(io.Writer) error {
-	return func(w io.Writer) error {
-		_, err := w.Write(text)
-		return err
+		return batch.Exactly(file)(w)
 	}
 }
 
@@ -193,15 +199,12 @@ func (c *console) played(ctx context.Context, sound *api.Sound) func(io.Writer) 
 	return c.barred(sound.Size(), func(w io.Writer) error { return sound.WriteTo(ctx, w) })
 }
 
-// barred writes so many bytes, with a bar for who waits at a terminal.
+// barred writes size bytes, with a progress bar on a terminal.
 func (c *console) barred(size int64, write func(io.Writer) error) func(io.Writer) error {
 	return func(w io.Writer) error {
-		b := &bar{Writer: w, total: size}
-		if terminal(c.stderr) {
-			b.screen = c.stderr
-			defer b.wipe()
-		}
-		return write(b)
+		m := batch.NewMeter(w, size, c.stderr)
+		defer m.Wipe()
+		return write(m)
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"reedlark/api"
+	"reedlark/cmd/reedlark/batch"
 	"reedlark/cmd/reedlark/textfile"
 )
 
@@ -36,15 +37,13 @@ func (v *revision) right() bool { return bytes.Equal(v.before, v.after) }
 // run rewrites pages. A page that is right already is not touched, and one that
 // cannot be read does not stop the others.
 func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
-	found, troubles := findPages(r.Files)
+	found, unread := batch.Find(r.Files)
 	outs, err := r.outs(found)
+	err = cmp.Or(err, c.checkOpen(r.Out))
 	if err != nil {
 		return c.fail("", err)
 	}
-	worst := api.Nobody
-	for _, t := range troubles {
-		worst = max(worst, c.fail(t.name, t.err))
-	}
+	worst := c.failUnread(unread)
 	sum := revisions{done: "rewritten", left: len(found)}
 	if r.Diff {
 		sum.done = "would change"
@@ -54,16 +53,16 @@ func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
 			c.say("interrupted: %s", sum)
 			return api.Ours
 		}
-		v, err := c.revise(ctx, s.name)
+		v, err := c.revise(ctx, s.Name)
 		at := v.name
 		if err == nil {
 			v.out = outs[i]
 			at = cmp.Or(v.out, at)
-			err = r.keep(c, v)
+			err = r.keep(ctx, c, v)
 		}
 		worst = max(worst, c.fail(at, err))
 		sum.count(v, err)
-		if hopeless(err) || c.stdout.err != nil {
+		if batch.Hopeless(err) || c.stdout.err != nil {
 			break // the next page would meet it too
 		}
 	}
@@ -74,50 +73,50 @@ func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
 }
 
 // outs is where each page goes.
-func (r *rewriteCmd) outs(found []source) ([]string, error) {
+func (r *rewriteCmd) outs(found []batch.Page) ([]string, error) {
 	outs := make([]string, len(found))
-	many := len(found) > 1 || isFolder(r.Files[0])
+	many := len(found) > 1 || batch.IsFolder(r.Files[0])
 	switch {
 	case r.InPlace && r.Out != "":
-		return nil, badOut("--in-place and -o name two places for one page; give one of them")
+		return nil, batch.Usagef("--in-place and -o name two places for one page; give one of them")
 	case r.Diff:
 		return outs, nil
 	case r.InPlace:
 		for i, s := range found {
-			if s.name == dash {
-				return nil, badOut("standard input has no place to be rewritten in")
+			if s.Name == batch.Dash {
+				return nil, batch.Usagef("standard input has no place to be rewritten in")
 			}
-			outs[i] = s.name
+			outs[i] = s.Name
 		}
 		return outs, nil
 	case many && r.Out == "":
-		return nil, badOut("say where %d pages go: -o and a folder, or --in-place; --diff shows what would change", len(found))
+		return nil, batch.Usagef("say where %d pages go: -o and a folder, or --in-place; --diff shows what would change", len(found))
 	case !many && r.Out == "":
-		return []string{dash}, nil
-	case !many && !isFolder(r.Out) && !os.IsPathSeparator(r.Out[len(r.Out)-1]):
+		return []string{batch.Dash}, nil
+	case !many && !batch.IsFolder(r.Out) && !os.IsPathSeparator(r.Out[len(r.Out)-1]):
 		return []string{r.Out}, nil
 	}
 	return outs, r.intoFolder(found, outs)
 }
 
 // intoFolder gives every page its place in the folder that -o names.
-func (r *rewriteCmd) intoFolder(found []source, outs []string) error {
+func (r *rewriteCmd) intoFolder(found []batch.Page, outs []string) error {
 	info, err := os.Stat(r.Out)
-	if r.Out == dash || err == nil && !info.IsDir() {
-		return badOut("%d pages do not fit into %s; -o can name a folder", len(found), r.Out)
+	if r.Out == batch.Dash || err == nil && !info.IsDir() {
+		return batch.Usagef("%d pages do not fit into %s; -o can name a folder", len(found), r.Out)
 	}
 	taken := map[string]string{}
 	for i, s := range found {
-		outs[i] = filepath.Join(r.Out, s.path)
-		if sameFile(outs[i], s.name) {
-			return badOut("what is made would take the place of the page %s; --in-place does that, and keeps it as it was", s.name)
+		outs[i] = filepath.Join(r.Out, s.Path)
+		if batch.SameFile(outs[i], s.Name) {
+			return batch.Usagef("what is made would take the place of the page %s; --in-place does that, and keeps it as it was", s.Name)
 		}
 		if other, twice := taken[outs[i]]; twice {
-			return badOut("%s and %s would both become %s", other, s.name, outs[i])
+			return batch.Usagef("%s and %s would both become %s", other, s.Name, outs[i])
 		}
-		taken[outs[i]] = s.name
+		taken[outs[i]] = s.Name
 	}
-	return apart(r.Out, r.Files)
+	return batch.Apart(r.Out, r.Files)
 }
 
 // revise reads a page and rewrites it, in the encoding it is in.
@@ -159,28 +158,28 @@ func (c *console) revise(ctx context.Context, name string) (*revision, error) {
 }
 
 // keep writes a page that was rewritten, or shows what changed in it.
-func (r *rewriteCmd) keep(c *console, v *revision) error {
+func (r *rewriteCmd) keep(ctx context.Context, c *console, v *revision) error {
 	switch {
 	case r.Diff:
 		text := textfile.Diff(v.name, v.text, v.rewrote)
-		if terminal(c.stdout.Writer) {
+		if batch.Terminal(c.stdout.Writer) {
 			text = cleanLines(text)
 		}
-		return exactly([]byte(text))(c.stdout)
-	case v.out == dash:
-		return exactly(v.after)(c.stdout)
+		return batch.Exactly([]byte(text))(c.stdout)
+	case v.out == batch.Dash:
+		return batch.Exactly(v.after)(c.stdout)
 	case sameBytes(v.out, v.after):
 		return nil
-	case sameFile(v.name, v.out): // --in-place, or -o that comes to the same
-		if err := keepBefore(v); err != nil {
-			return fmt.Errorf("it is left as it was, since it could not be kept: %w", plain(err))
+	case batch.SameFile(v.name, v.out): // --in-place, or -o that comes to the same
+		if err := keepBefore(ctx, v); err != nil {
+			return fmt.Errorf("it is left as it was, since it could not be kept: %w", batch.Plain(err))
 		}
 	case r.Out != v.out:
 		if err := os.MkdirAll(filepath.Dir(v.out), 0o777); err != nil {
-			return plain(err)
+			return batch.Plain(err)
 		}
 	}
-	return writeFile(v.out, exactly(v.after))
+	return batch.WriteFile(ctx, v.out, batch.Exactly(v.after))
 }
 
 // sameBytes says that a file holds these bytes.
@@ -194,7 +193,7 @@ func sameBytes(name string, text []byte) bool {
 }
 
 // keepBefore writes a page as it was beside it, under a name that is free.
-func keepBefore(v *revision) error {
+func keepBefore(ctx context.Context, v *revision) error {
 	info, err := os.Stat(v.out)
 	if err != nil {
 		return err
@@ -210,7 +209,7 @@ func keepBefore(v *revision) error {
 		_, err := os.Lstat(name)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			if err := writeFile(name, exactly(v.before)); err != nil {
+			if err := batch.WriteFile(ctx, name, batch.Exactly(v.before)); err != nil {
 				return err
 			}
 			return errors.Join(os.Chmod(name, info.Mode().Perm()), os.Chtimes(name, info.ModTime(), info.ModTime()))

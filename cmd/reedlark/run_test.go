@@ -20,6 +20,7 @@ import (
 
 	"reedlark/api"
 	"reedlark/api/server"
+	"reedlark/cmd/reedlark/batch"
 )
 
 var update = flag.Bool("update", false, "write the goldens anew")
@@ -311,7 +312,7 @@ func TestNeverHalfAFile(t *testing.T) {
 				}
 				func() {
 					defer func() { _ = recover() }()
-					assert.ErrorIs(t, writeFile("tune.wav", fill), full)
+					assert.ErrorIs(t, batch.WriteFile(t.Context(), "tune.wav", fill), full)
 				}()
 				if before == "" {
 					assert.Empty(t, names(t, "."))

@@ -9,6 +9,7 @@ import (
 
 	"reedlark/api"
 	"reedlark/api/server"
+	"reedlark/cmd/reedlark/batch"
 )
 
 type signCmd struct {
@@ -30,7 +31,7 @@ func (s *signCmd) run(_ context.Context, c *console) api.Blame {
 		until = time.Now().Add(s.For)
 	}
 	if !until.IsZero() && until.Before(time.Now()) {
-		return c.fail("", badOut("expires is %s, which has passed", until.Format(time.RFC3339)))
+		return c.fail("", batch.Usagef("expires is %s, which has passed", until.Format(time.RFC3339)))
 	}
 	for _, address := range s.URLs {
 		signed, err := server.Sign(address, key, until)

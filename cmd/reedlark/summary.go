@@ -73,7 +73,7 @@ type soundLine struct {
 
 func (o outcome) line() soundLine {
 	out := soundLine{
-		Page: o.job.page.name, Sound: o.job.out, Harp: o.job.version.Harp, Tempo: o.job.version.Tempo.String(),
+		Page: o.job.Name, Sound: o.job.Out, Harp: o.job.Version.Harp, Tempo: o.job.Version.Tempo.String(),
 		Became: "made", Seconds: o.seconds, Diagnostics: append([]openapi.Diagnostic{}, o.diagnostics...),
 	}
 	switch {

@@ -2,22 +2,19 @@ package practice
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
+
+	"reedlark/cmd/reedlark/batch"
 )
 
 // longest is the most bytes of a title in the name of a file. With what is added
 // it stays within the 255 that file systems take, and mostly within the 260
 // characters that some programs take for a whole path.
 const longest = 60
-
-// reserved are the names that Windows keeps for devices, whatever their ending.
-// ref: Microsoft, "Naming Files, Paths, and Namespaces".
-var reserved = regexp.MustCompile(`(?i)^(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)`)
 
 // fileName makes a name of a title that every file system takes: composed
 // characters, none that Windows, a shell or an address gives a meaning to, no
@@ -39,7 +36,7 @@ func fileName(title string) string {
 		safe = strings.ToValidUTF8(safe[:longest], "")
 	}
 	safe = strings.Trim(safe, " .-~")
-	if safe == "" || reserved.MatchString(safe) {
+	if safe == "" || batch.IsDevice(safe) {
 		safe = strings.TrimRight("tune "+safe, " ")
 	}
 	return safe

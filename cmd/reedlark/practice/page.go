@@ -36,8 +36,9 @@ func (s Sound) Clock() string {
 	return fmt.Sprintf("%d:%02d", whole/60, whole%60)
 }
 
-// page is the page that plays the sounds.
-func page(title string, lessons []lesson) ([]byte, error) {
+// page is the page that plays the sounds. It says how many are missing, where the
+// set was interrupted.
+func page(title string, lessons []lesson, missing int) ([]byte, error) {
 	t, err := template.New("index").Parse(index)
 	if err != nil {
 		return nil, err
@@ -46,6 +47,7 @@ func page(title string, lessons []lesson) ([]byte, error) {
 	err = t.Execute(&out, struct {
 		Title   string
 		Lessons []lesson
-	}{title, lessons})
+		Missing int
+	}{title, lessons, missing})
 	return out.Bytes(), err
 }

@@ -31,6 +31,8 @@ func TestFileName(t *testing.T) {
 		"CON":                                 "tune CON",
 		"lpt1.old":                            "tune lpt1.old",
 		"Console":                             "Console",
+		"aux .old":                            "tune aux .old",
+		"conin$":                              "tune conin$",
 		strings.Repeat("\u00e9", 100):         strings.Repeat("\u00e9", 30),
 		strings.Repeat("x", 59) + "\u00e9":    strings.Repeat("x", 59),
 	} {
@@ -47,7 +49,7 @@ func says(text string) func(context.Context, io.Writer) error {
 
 func example() Set {
 	sound := func(harp, mark, text string) Sound {
-		return Sound{Harp: harp, Tempo: "70 %", Parts: "harp alone", Mark: mark, Ending: "wav", Seconds: 83.6, Write: says(text)}
+		return Sound{Harp: harp, Tempo: "70 %", Parts: "harp alone", Mark: mark, Ending: "wav", Seconds: 83.6, Bytes: int64(len(text)), Write: says(text)}
 	}
 	return Set{Title: "Week <1>", Lessons: []Lesson{
 		{"gr\u00fc\u00dfe & <b>", "4 -4 <5>\r\n", []Sound{sound("C", "C", "one"), sound("C", "C slow", "two"), sound("Bb", "Bb", "three")}},
@@ -76,21 +78,29 @@ func unpacked(t *testing.T, file []byte) (names []string, texts map[string]strin
 func TestWrite(t *testing.T) {
 	var out, again bytes.Buffer
 	done := 0
-	require.NoError(t, example().Write(t.Context(), &out, func() { done++ }))
-	require.NoError(t, example().Write(t.Context(), &again, func() {}))
+	write := func(ctx context.Context, out io.Writer, done func()) {
+		whole, err := example().Write(ctx, out, done)
+		require.NoError(t, err)
+		require.True(t, whole)
+	}
+	write(t.Context(), &out, func() { done++ })
+	write(t.Context(), &again, func() {})
+	files, size := example().Size()
+	assert.Equal(t, 7, files)
+	assert.Equal(t, int64(len("onetwothreefour")+len("4 -4 <5>\r\n6")), size)
 	assert.Equal(t, out.Bytes(), again.Bytes(), "the same set is the same bytes")
 	assert.Equal(t, 4, done)
 	names, texts := unpacked(t, out.Bytes())
 	const a, b = "gr\u00fc\u00dfe - -b", "Gr\u00fc\u00dfe - -b 2"
 	for i, want := range []string{
-		"index.html", "pages/" + a + ".txt", "pages/" + b + ".txt",
-		"sounds/" + a + " C.wav", "sounds/" + a + " C slow.wav", "sounds/" + a + " Bb.wav", "sounds/" + b + ".wav",
+		"pages/" + a + ".txt", "pages/" + b + ".txt",
+		"sounds/" + a + " C.wav", "sounds/" + a + " C slow.wav", "sounds/" + a + " Bb.wav", "sounds/" + b + ".wav", "index.html",
 	} {
 		assert.Equal(t, "Week -1/"+want, strings.Replace(names[i], "Week -1-/", "Week -1/", 1))
 	}
-	page := texts[names[0]]
-	assert.Equal(t, "4 -4 <5>\r\n", texts[names[1]])
-	assert.Equal(t, "two", texts[names[4]])
+	page := texts[names[6]]
+	assert.Equal(t, "4 -4 <5>\r\n", texts[names[0]])
+	assert.Equal(t, "two", texts[names[3]])
 	assert.Contains(t, page, "<title>Week &lt;1&gt;</title>")
 	assert.Contains(t, page, "4 -4 &lt;5&gt;")
 	assert.Contains(t, page, `src="sounds/gr%C3%BC%C3%9Fe%20-%20-b%20C%20slow.wav"`)
@@ -109,10 +119,12 @@ func TestWriteFails(t *testing.T) {
 	set := example()
 	set.Lessons[0].Sounds[1].Write = func(context.Context, io.Writer) error { return failure }
 	var out bytes.Buffer
-	require.ErrorIs(t, set.Write(t.Context(), &out, func() {}), failure)
-	_, err := zip.NewReader(bytes.NewReader(out.Bytes()), int64(out.Len()))
+	_, err := set.Write(t.Context(), &out, func() {})
+	require.ErrorIs(t, err, failure)
+	_, err = zip.NewReader(bytes.NewReader(out.Bytes()), int64(out.Len()))
 	require.Error(t, err, "what there is is no whole zip file")
-	require.ErrorIs(t, example().Write(t.Context(), writer(func([]byte) (int, error) { return 0, failure }), func() {}), failure)
+	_, err = example().Write(t.Context(), writer(func([]byte) (int, error) { return 0, failure }), func() {})
+	require.ErrorIs(t, err, failure)
 }
 
 type writer func([]byte) (int, error)

@@ -1,12 +1,12 @@
-package course
+package batch
 
 import (
 	"bufio"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -59,7 +59,7 @@ func OpenLedger(folder string) (*Ledger, error) {
 			return nil, err
 		}
 	}
-	l.file, err = os.OpenFile(l.path(), os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o666)
+	l.file, err = openOwn(l.path(), os.O_APPEND|os.O_CREATE|os.O_WRONLY)
 	return l, err
 }
 
@@ -68,7 +68,7 @@ func (l *Ledger) path() string { return filepath.Join(l.folder, LedgerName) }
 // read takes in the lines there are; later ones win. It is not whole where a
 // line is out of date or no line at all, as the last may be after a power cut.
 func (l *Ledger) read() (whole bool, err error) {
-	f, err := os.Open(l.path())
+	f, err := openOwn(l.path(), os.O_RDONLY)
 	if errors.Is(err, fs.ErrNotExist) {
 		return true, nil
 	}
@@ -97,22 +97,12 @@ func (l *Ledger) read() (whole bool, err error) {
 
 // rewrite writes the ledger anew, without what is out of date.
 func (l *Ledger) rewrite() error {
-	f, err := os.Create(filepath.Join(l.folder, fmt.Sprintf(".reedlark-%d-ledger.part", os.Getpid())))
-	if err != nil {
+	return WriteFile(context.Background(), l.path(), func(w io.Writer) (err error) {
+		for _, e := range l.made {
+			err = errors.Join(err, json.NewEncoder(w).Encode(e))
+		}
 		return err
-	}
-	out := bufio.NewWriter(f)
-	for _, e := range l.made {
-		err = errors.Join(err, json.NewEncoder(out).Encode(e))
-	}
-	err = errors.Join(err, out.Flush(), f.Sync(), f.Close())
-	if err == nil {
-		err = os.Rename(f.Name(), l.path())
-	}
-	if err != nil {
-		_ = os.Remove(f.Name())
-	}
-	return err
+	})
 }
 
 // Holds says that a sound in the folder is the one with this fingerprint, and

@@ -1,4 +1,4 @@
-package course_test
+package batch_test
 
 import (
 	"fmt"
@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"reedlark/cmd/reedlark/course"
+	"reedlark/cmd/reedlark/batch"
 )
 
 // sound makes a file that stands for a sound.
@@ -23,9 +23,9 @@ func sound(t *testing.T, folder string, n int) string {
 	return name
 }
 
-func open(t *testing.T, folder string) *course.Ledger {
+func open(t *testing.T, folder string) *batch.Ledger {
 	t.Helper()
-	l, err := course.OpenLedger(folder)
+	l, err := batch.OpenLedger(folder)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = l.Close() })
 	return l
@@ -64,7 +64,7 @@ func TestLedgerMended(t *testing.T) {
 		l := open(t, folder)
 		require.NoError(t, l.Add(name, asked))
 	}
-	file := filepath.Join(folder, course.LedgerName)
+	file := filepath.Join(folder, batch.LedgerName)
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
 	require.Equal(t, 2, strings.Count(string(text), "\n"))
@@ -80,7 +80,7 @@ func TestLedgerMended(t *testing.T) {
 
 	require.NoError(t, os.Remove(file))
 	require.NoError(t, os.Mkdir(file, 0o755))
-	_, err = course.OpenLedger(folder)
+	_, err = batch.OpenLedger(folder)
 	require.Error(t, err)
 }
 
@@ -92,9 +92,9 @@ func FuzzLedger(f *testing.F) {
 	}
 	folder := f.TempDir()
 	f.Fuzz(func(t *testing.T, text []byte) {
-		require.NoError(t, os.WriteFile(filepath.Join(folder, course.LedgerName), text, 0o644))
+		require.NoError(t, os.WriteFile(filepath.Join(folder, batch.LedgerName), text, 0o644))
 		for range 2 {
-			l, err := course.OpenLedger(folder)
+			l, err := batch.OpenLedger(folder)
 			require.NoError(t, err)
 			assert.False(t, l.Holds(filepath.Join(folder, "a.wav"), "x"))
 			require.NoError(t, l.Close())

@@ -9,11 +9,12 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"syscall"
 	"testing"
 	"time"
+
+	"reedlark/cmd/reedlark/batch"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -224,8 +225,8 @@ func TestHopeless(t *testing.T) {
 		assert.Contains(t, said.String(), err.Error())
 		require.NoError(t, os.RemoveAll("out"))
 	}
-	assert.True(t, hopeless(fmt.Errorf("x: %w", &fs.PathError{Op: "write", Err: syscall.ENOSPC})))
-	assert.False(t, hopeless(syscall.EACCES))
+	assert.True(t, batch.Hopeless(fmt.Errorf("x: %w", &fs.PathError{Op: "write", Err: syscall.ENOSPC})))
+	assert.False(t, batch.Hopeless(syscall.EACCES))
 }
 
 // Killed in the middle, ten times over, a batch goes on where it was: in the end
@@ -301,16 +302,6 @@ func TestInterruptedBatch(t *testing.T) {
 	}
 }
 
-func TestSweep(t *testing.T) {
-	folder(t, map[string]string{
-		".reedlark-1-0.part": "", ".reedlark-999999999-3.part": "", fmt.Sprintf(".reedlark-%d-0.part", os.Getppid()): "", "mine.part": "", ".reedlark-made": "",
-	})
-	sweep(".")
-	want := []string{".reedlark-1-0.part", fmt.Sprintf(".reedlark-%d-0.part", os.Getppid()), ".reedlark-made", "mine.part"}
-	slices.Sort(want)
-	assert.Equal(t, slices.Compact(want), names(t, "."), "those of living processes stay")
-}
-
 // Whatever is made next in a folder clears it.
 func TestSweptByTheNextCall(t *testing.T) {
 	for _, args := range []string{"render tune.txt", "render tune.txt -o tune.wav", "render tune.txt -o ./", "practice tune.txt --harp C --tempo 100%"} {
@@ -318,25 +309,6 @@ func TestSweptByTheNextCall(t *testing.T) {
 		require.Equal(t, 0, call(t, "", strings.Fields(args)...).code)
 		assert.NoFileExists(t, ".reedlark-999999999-0.part", args)
 	}
-}
-
-func TestBoard(t *testing.T) {
-	var screen bytes.Buffer
-	b := &board{screen: &screen, total: 100, begun: time.Now().Add(-30 * time.Second)}
-	b.step(false)
-	assert.Contains(t, screen.String(), "\r["+strings.Repeat(" ", 30)+"] 1 of 100")
-	assert.NotContains(t, screen.String(), "left", "nothing is known of the pace yet")
-	b.drawn = time.Time{}
-	b.done, b.made = 49, 9
-	b.step(true)
-	assert.Contains(t, screen.String(), "] 50 of 100, 2 min 30 s left", "ten took 30 seconds, fifty take five times as long")
-	for d, want := range map[time.Duration]string{59 * time.Second: "59 s", time.Minute: "1 min 0 s", 90 * time.Minute: "1 h 30 min"} {
-		assert.Equal(t, want, span(d))
-	}
-	screen.Reset()
-	b.wipe()
-	assert.Equal(t, "\r"+strings.Repeat(" ", b.width)+"\r", screen.String())
-	assert.False(t, newBoard(&screen, 1).shown(), "no terminal, no bar")
 }
 
 func TestBatchOfNothing(t *testing.T) {
@@ -366,6 +338,40 @@ func TestNamesOfAnyBytes(t *testing.T) {
 	require.Equal(t, 0, call(t, "", "render", "in", "-o", "out\xff").code)
 	got = call(t, "", "render", "in", "-o", "out\xff")
 	assert.Contains(t, got.err, "0 sounds made, 2 there already", "%v", names(t, "out\xff"))
+}
+
+// A link in the place of the ledger would make us write to another file.
+func TestALinkIsNoLedger(t *testing.T) {
+	folder(t, map[string]string{"in/one.txt": good, "in/two.txt": good, "mine": "precious\n"})
+	require.NoError(t, os.Mkdir("out", 0o755))
+	require.NoError(t, os.Symlink("../mine", "out/.reedlark-made"))
+	got := call(t, "", "render", "in", "-o", "out")
+	assert.Equal(t, 3, got.code)
+	assert.Contains(t, got.err, ".reedlark-made, which remembers what was made: this is a link")
+	assert.Equal(t, "precious\n", text(t, "mine"))
+	assert.Equal(t, []string{".reedlark-made"}, names(t, "out"))
+}
+
+// ref: Microsoft, "Naming Files, Paths, and Namespaces".
+func TestDevicesAreNoNames(t *testing.T) {
+	folder(t, map[string]string{"in/con.txt": good, "aux/tune.txt": good, "set/NUL/tune.txt": good, "set/b.txt": good, "tune.txt": good})
+	before := tree(t, ".")
+	for args, says := range map[string]string{
+		"render in/con.txt":              "in/con.wav cannot be made: Windows keeps this name for a device",
+		"render in -o out":               "out/con.wav cannot be made",
+		"render set -o out":              "out/NUL/tune.wav cannot be made",
+		"render tune.txt -o COM1.wav":    "COM1.wav cannot be made",
+		"render tune.txt -o lpt¹":        "cannot be made",
+		"score tune.txt -o nul.json":     "nul.json: this is the name of a device",
+		"rewrite tune.txt -o out/prn.md": "out/prn.md: this is the name of a device",
+		"practice tune.txt -o Aux.zip":   "Aux.zip: this is the name of a device",
+	} {
+		got := call(t, "", strings.Fields(args)...)
+		assert.Equal(t, 2, got.code, args)
+		assert.Contains(t, got.err, says, args)
+		assert.Equal(t, before, tree(t, "."), args)
+	}
+	assert.Equal(t, 0, call(t, "", "render", "aux/tune.txt").code, "a folder that is there is no name of ours")
 }
 
 // What is not remembered does not go on from where it was.

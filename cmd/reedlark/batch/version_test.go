@@ -1,4 +1,4 @@
-package course_test
+package batch_test
 
 import (
 	"testing"
@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"reedlark/api"
-	"reedlark/cmd/reedlark/course"
+	"reedlark/cmd/reedlark/batch"
 )
 
 func TestVersions(t *testing.T) {
@@ -24,9 +24,9 @@ func TestVersions(t *testing.T) {
 		{[]string{"ALL", "C", "high G"}, nil, []string{"-C", "-Db", "-D", "-Eb", "-E", "-F", "-F-sharp", "-G", "-Ab", "-A", "-Bb", "-B", "-high-G"}},
 	}
 	for _, c := range cases {
-		versions, err := course.Versions(c.harps, c.tempos)
+		versions, err := batch.Versions(c.harps, c.tempos)
 		require.NoError(t, err)
-		assert.Equal(t, c.names, course.Names(versions))
+		assert.Equal(t, c.names, batch.Names(versions))
 	}
 }
 
@@ -41,7 +41,7 @@ func TestVersionsRefused(t *testing.T) {
 		{"C", "0x10%", "as 70%"},
 		{"C", "70%%", "as 70%"},
 	} {
-		_, err := course.Versions([]string{c.harp}, []string{c.tempo})
+		_, err := batch.Versions([]string{c.harp}, []string{c.tempo})
 		var call *api.CallError
 		require.ErrorAs(t, err, &call, "%+v", c)
 		assert.Contains(t, call.Detail+call.Allowed, c.says)
@@ -52,22 +52,22 @@ func TestRequest(t *testing.T) {
 	base := api.Defaults()
 	base.Harp, base.Tempo = "G", 110
 	for _, c := range []struct {
-		version course.Version
+		version batch.Version
 		harp    string
 		tempo   float64
 	}{
-		{course.Version{}, "G", 110},
-		{course.Version{Harp: "low F"}, "low F", 110},
-		{course.Version{Tempo: course.Tempo{Beats: 72}}, "G", 72},
-		{course.Version{Tempo: course.Tempo{Percent: 70}}, "G", 63},
-		{course.Version{Tempo: course.Tempo{Percent: 100}}, "G", 110},
+		{batch.Version{}, "G", 110},
+		{batch.Version{Harp: "low F"}, "low F", 110},
+		{batch.Version{Tempo: batch.Tempo{Beats: 72}}, "G", 72},
+		{batch.Version{Tempo: batch.Tempo{Percent: 70}}, "G", 63},
+		{batch.Version{Tempo: batch.Tempo{Percent: 100}}, "G", 110},
 	} {
 		r, err := c.version.Request(base, 90)
 		require.NoError(t, err)
 		assert.Equal(t, c.harp, r.Harp)
 		assert.InDelta(t, c.tempo, r.Tempo, 1e-12)
 	}
-	_, err := course.Version{Tempo: course.Tempo{Percent: 500}}.Request(base, 90)
+	_, err := batch.Version{Tempo: batch.Tempo{Percent: 500}}.Request(base, 90)
 	assert.ErrorContains(t, err, "500 % of 90 beats a minute is 450")
 }
 
@@ -75,10 +75,10 @@ func TestFingerprint(t *testing.T) {
 	a, b := api.Defaults(), api.Defaults()
 	require.NoError(t, a.Set("harp", "C#"))
 	require.NoError(t, b.Set("harp", "Db"))
-	assert.Equal(t, course.Fingerprint(a), course.Fingerprint(b), "one harp, one sound")
+	assert.Equal(t, batch.Fingerprint(a), batch.Fingerprint(b), "one harp, one sound")
 	require.NoError(t, b.Set("tab", "4"))
-	assert.NotEqual(t, course.Fingerprint(a), course.Fingerprint(b))
+	assert.NotEqual(t, batch.Fingerprint(a), batch.Fingerprint(b))
 	require.NoError(t, a.Set("tab", "4"))
 	require.NoError(t, a.Set("rate", "22050"))
-	assert.NotEqual(t, course.Fingerprint(a), course.Fingerprint(b))
+	assert.NotEqual(t, batch.Fingerprint(a), batch.Fingerprint(b))
 }

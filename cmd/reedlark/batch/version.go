@@ -1,4 +1,4 @@
-package course
+package batch
 
 import (
 	"fmt"
