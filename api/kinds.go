@@ -3,7 +3,6 @@ package api
 import (
 	"errors"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -187,8 +186,16 @@ func (k flag) json(r *Request) string { return strconv.FormatBool(*k.at(r)) }
 // edge is a beat or a line.
 type edge struct{ at func(*Request) *Edge }
 
-// lineName is a line of the page; six digits are more lines than fit a tab.
-var lineName = regexp.MustCompile(`^L[1-9][0-9]{0,5}$`)
+// lineNumber reads the name of a line of the page, L and its number; six digits
+// are more lines than fit a tab.
+func lineNumber(name string) (int, bool) {
+	digits, found := strings.CutPrefix(name, "L")
+	if !found || len(digits) > 6 || strings.Trim(digits, "0123456789") != "" || strings.HasPrefix(digits, "0") {
+		return 0, false
+	}
+	line, err := strconv.Atoi(digits)
+	return line, err == nil
+}
 
 func (k edge) set(r *Request, v given) error {
 	if v.typ == isString || v.is(isString) && strings.HasPrefix(v.text, "L") {
@@ -209,12 +216,12 @@ func (k edge) setLine(r *Request, v given) error {
 	if _, err := plainNumber(v.text); err == nil {
 		return errType // a beat is a number in JSON
 	}
-	if !lineName.MatchString(v.text) {
+	line, ok := lineNumber(v.text)
+	if !ok {
 		return errAllowed
 	}
-	line, err := strconv.Atoi(v.text[1:])
 	*k.at(r) = Edge{Line: line}
-	return err
+	return nil
 }
 
 func (k edge) json(r *Request) string {
@@ -266,13 +273,10 @@ func readNumber(v given) (float64, error) {
 	return plainNumber(v.text)
 }
 
-// plain is a decimal number as JSON has it, or with its leading zero left out.
-var plain = regexp.MustCompile(`^-?([0-9]+(\.[0-9]+)?|\.[0-9]+)([eE][+-]?[0-9]+)?$`)
-
 // plainNumber reads a decimal number that a float64 can hold; NaN, Infinity,
 // hexadecimal, 1_000 and 1e999 are none.
 func plainNumber(text string) (float64, error) {
-	if !plain.MatchString(text) {
+	if strings.Trim(text, "0123456789+-.eE") != "" || strings.HasPrefix(text, "+") || danglingPoint(text) {
 		return 0, errNumber
 	}
 	f, err := strconv.ParseFloat(text, 64)
@@ -280,4 +284,10 @@ func plainNumber(text string) (float64, error) {
 		return 0, errNumber
 	}
 	return f, nil
+}
+
+// danglingPoint says that a decimal point has no digit after it.
+func danglingPoint(text string) bool {
+	i := strings.IndexByte(text, '.')
+	return i >= 0 && (i+1 == len(text) || text[i+1] < '0' || text[i+1] > '9')
 }

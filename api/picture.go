@@ -13,12 +13,6 @@ func (p *Piece) Picture(ctx context.Context) ([]byte, error) {
 	return picture.Draw(ctx, p.score, p.pictured())
 }
 
-// Card is the beginning of the picture as PNG, for sites that show links. It
-// fails when ctx ends.
-func (p *Piece) Card(ctx context.Context) ([]byte, error) {
-	return picture.Card(ctx, p.score, p.pictured())
-}
-
 func (p *Piece) pictured() picture.Options {
 	return picture.Options{Bars: p.doc.Unfold().Bars, Rounds: p.req.Repeat, Tail: perform.Tail}
 }

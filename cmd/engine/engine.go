@@ -18,13 +18,11 @@ type reply struct {
 
 // The media types of the answers.
 const (
-	mediaJSON     = "application/json"
-	mediaProblem  = "application/problem+json"
-	mediaText     = "text/plain; charset=utf-8"
-	mediaSVG      = "image/svg+xml"
-	mediaWAV      = "audio/wav"
-	mediaMIDI     = "audio/midi"
-	mediaMusicXML = "application/vnd.recordare.musicxml+xml"
+	mediaJSON    = "application/json"
+	mediaProblem = "application/problem+json"
+	mediaText    = "text/plain; charset=utf-8"
+	mediaSVG     = "image/svg+xml"
+	mediaWAV     = "audio/wav"
 )
 
 // mostPieces is how many opened pages are kept: the one in view, and those a
@@ -150,14 +148,11 @@ func fact(req api.Request, kind, name string) (any, error) {
 	return api.Chart(req)
 }
 
+// score is the score in JSON; MIDI and MusicXML are left to the server, to keep
+// the engine small.
 func score(ctx context.Context, p *api.Piece, format string) (reply, error) {
-	switch format {
-	case "midi":
-		body, err := p.MIDI(ctx)
-		return reply{200, mediaMIDI, body}, err
-	case "musicxml":
-		body, err := p.MusicXML(ctx, false)
-		return reply{200, mediaMusicXML, body}, err
+	if format != "" && format != "json" {
+		return reply{}, leftToServer("json")
 	}
 	answer, err := p.Score(ctx)
 	if err != nil {
@@ -165,6 +160,11 @@ func score(ctx context.Context, p *api.Piece, format string) (reply, error) {
 	}
 	body, err := api.JSON(answer)
 	return reply{200, mediaJSON, body}, err
+}
+
+// leftToServer refuses a format that only the server makes.
+func leftToServer(allowed string) error {
+	return &api.CallError{Kind: api.NotAcceptable, Detail: "the browser makes this as " + allowed + " only", Parameter: "format", Allowed: allowed}
 }
 
 func picture(ctx context.Context, p *api.Piece, _ string) (reply, error) {
@@ -177,10 +177,10 @@ func rewritten(ctx context.Context, p *api.Piece, _ string) (reply, error) {
 	return reply{200, mediaText, []byte(text)}, err
 }
 
-// audio is the whole sound. FLAC is left to the server, to keep the engine small.
+// audio is the whole sound. FLAC is left to the server.
 func audio(ctx context.Context, p *api.Piece, format string) (reply, error) {
 	if format != "" && format != "wav" {
-		return reply{}, &api.CallError{Kind: api.NotAcceptable, Detail: "in the browser a sound is made as WAV only", Parameter: "format", Allowed: "wav"}
+		return reply{}, leftToServer("wav")
 	}
 	sound, err := p.Sound(ctx)
 	if err != nil {

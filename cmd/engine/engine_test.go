@@ -87,8 +87,8 @@ func TestResources(t *testing.T) {
 		media          string
 	}{
 		{"score?tab=4+-4", "", 200, mediaJSON},
-		{"score", `{"tab":"4 -4","format":"midi"}`, 200, mediaMIDI},
-		{"score", `{"tab":"4 -4","format":"musicxml"}`, 200, mediaMusicXML},
+		{"score", `{"tab":"4 -4","format":"json"}`, 200, mediaJSON},
+		{"score", `{"tab":"4 -4","format":"midi"}`, 406, mediaProblem},
 		{"picture", `{"tab":"4 -4"}`, 200, mediaSVG},
 		{"tab", `{"tab":"4 -4","to_convention":"letters"}`, 200, mediaText},
 		{"audio", `{"tab":"4 -4","rate":22050}`, 200, mediaWAV},

@@ -2,9 +2,9 @@ package picture
 
 import (
 	"bytes"
-	"encoding/xml"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 // canvas writes SVG. Text and values go through the escaping of XML, which also
@@ -42,7 +42,21 @@ func (c *canvas) element(name, text string, pairs ...string) {
 }
 
 func (c *canvas) text(s string) {
-	_ = xml.EscapeText(&c.out, []byte(s)) // a buffer takes everything
+	_, _ = escape.WriteString(&c.out, printable(s)) // a buffer takes everything
+}
+
+// escape writes what has a meaning in XML as entities. ref: XML 1.0, section 2.4.
+var escape = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;", "\t", "&#x9;", "\n", "&#xA;", "\r", "&#xD;")
+
+// printable is s with what no XML text may hold replaced. ref: XML 1.0, section
+// 2.2. encoding/xml would do both, and takes 40 kB in a browser.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' && r != '\t' && r != '\n' && r != '\r' || r == 0xFFFE || r == 0xFFFF {
+			return unicode.ReplacementChar
+		}
+		return r
+	}, s)
 }
 
 func (c *canvas) line(class, ink string, x1, y1, x2, y2, thick float64) {
