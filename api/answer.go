@@ -1,11 +1,9 @@
 package api
 
 import (
-	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
-	"slices"
 
 	"reedlark/openapi"
 	"reedlark/tab/beat"
@@ -24,21 +22,19 @@ func JSON(answer any) ([]byte, error) {
 // of commas would otherwise have megabytes of them.
 const mostOfAKind = 1000
 
-// diagnostics turns placed problems into their answer; never nil, so that JSON
-// has a list. Of many of a kind the last one listed stands for those after it
-// and says how many there are.
-func diagnostics(placed []diag.Diagnostic) []openapi.Diagnostic {
+// few shortens a list of diagnostics; it is never nil, so that JSON has a list. Of
+// very many of a kind the last one listed says how many more there are.
+func few(all []diag.Diagnostic) []diag.Diagnostic {
 	type kind struct {
 		severity diag.Severity
 		code     diag.Code
 	}
 	total, seen := map[kind]int{}, map[kind]int{}
-	for _, d := range placed {
-		total[kind{d.Severity, d.Code}] += d.Count
+	for i := range all {
+		total[kind{all[i].Severity, all[i].Code}]++
 	}
-	placed = apart(placed)
-	out := make([]openapi.Diagnostic, 0, min(len(placed), mostOfAKind))
-	for _, d := range placed {
+	out := all[:0]
+	for _, d := range all {
 		k := kind{d.Severity, d.Code}
 		seen[k]++
 		left := total[k] - mostOfAKind
@@ -46,35 +42,13 @@ func diagnostics(placed []diag.Diagnostic) []openapi.Diagnostic {
 		case seen[k] > mostOfAKind+1:
 			continue
 		case seen[k] > mostOfAKind && left > 1:
-			d.Message = fmt.Sprintf("From here on there are %d more of this kind (%s), which are not listed one by one.", left, d.Code)
-			d.Hint = ""
+			d = diag.Diagnostic{
+				Severity: d.Severity, Code: d.Code, Place: d.Place, Edits: []diag.Edit{},
+				Message: fmt.Sprintf("From here on there are %d more of this kind (%s), which are not listed one by one.", left, d.Code),
+			}
 		}
-		out = append(out, openapi.Diagnostic{
-			Severity: openapi.DiagnosticSeverity(d.Severity), Code: openapi.Code(d.Code),
-			Line: d.Line, Column: d.Column, Length: d.Length, Message: d.Message, Hint: d.Hint,
-		})
+		out = append(out, d)
 	}
-	return out
-}
-
-// apart lists a diagnostic of many places once for each, in the order of the page.
-func apart(placed []diag.Diagnostic) []diag.Diagnostic {
-	out := make([]diag.Diagnostic, 0, len(placed))
-	for _, d := range placed {
-		places := d.Places
-		if d.Count == 1 {
-			places = []diag.Place{d.Place}
-		}
-		for _, d.Place = range places {
-			out = append(out, d)
-		}
-		for range min(d.Count-len(places), 2) { // those that are not listed, so that they are counted
-			out = append(out, d)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b diag.Diagnostic) int {
-		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
-	})
 	return out
 }
 

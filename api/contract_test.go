@@ -24,7 +24,6 @@ func TestContractListsEveryCode(t *testing.T) {
 	var want []any
 	for _, c := range diag.Codes {
 		want = append(want, string(c))
-		require.True(t, openapi.Code(c).Valid(), c)
 	}
 	require.Equal(t, want, document(t).Components.Schemas["Code"].Value.Enum)
 }

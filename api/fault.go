@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"strings"
 
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 // Blame says whose fault an error is. As a number it is the exit code of the
@@ -40,11 +40,11 @@ func BlameFor(err error) Blame {
 // TabError refuses a tab that cannot be sounded, or, when asked to be strict,
 // one that has warnings.
 type TabError struct {
-	Diagnostics []openapi.Diagnostic // all of them, in the order of the page
-	Strict      bool                 // refused for its warnings
-	Parameter   string               // the one without which the tab would play; empty where there is none
-	Allowed     string               // what it may be
-	refusing    int                  // problems that refuse it, listed or not
+	Diagnostics []diag.Diagnostic // all of them, in the order of the page
+	Strict      bool              // refused for its warnings
+	Parameter   string            // the one without which the tab would play; empty where there is none
+	Allowed     string            // what it may be
+	refusing    int               // problems that refuse it, listed or not
 }
 
 // Error names the first problem that refuses the tab, and how many more do.
@@ -66,8 +66,8 @@ func (e *TabError) Error() string {
 }
 
 // fatal is the diagnostics that refuse the tab.
-func (e *TabError) fatal() []openapi.Diagnostic {
-	var out []openapi.Diagnostic
+func (e *TabError) fatal() []diag.Diagnostic {
+	var out []diag.Diagnostic
 	for _, d := range e.Diagnostics {
 		if refuses(d, e.Strict) {
 			out = append(out, d)
@@ -76,8 +76,8 @@ func (e *TabError) fatal() []openapi.Diagnostic {
 	return out
 }
 
-func refuses(d openapi.Diagnostic, strict bool) bool {
-	return d.Severity == openapi.DiagnosticSeverityError || strict && d.Severity == openapi.DiagnosticSeverityWarning
+func refuses(d diag.Diagnostic, strict bool) bool {
+	return d.Severity == diag.Error || strict && d.Severity == diag.Warning
 }
 
 // CallKind says in what way a call is wrong.

@@ -9,13 +9,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"reedlark/api"
-	"reedlark/openapi"
 	"reedlark/synth/measure"
+	"reedlark/tab/diag"
 )
 
 const accompanied = "Metre: 4/4\nchords: C | Am F | G7 | %\n4 4 5 5 | 6 -6 6- | -5 -4 -5 -4 | -4---\n"
 
-func codes(list []openapi.Diagnostic) (out []string) {
+func codes(list []diag.Diagnostic) (out []string) {
 	for _, d := range list {
 		out = append(out, string(d.Severity)+" "+string(d.Code))
 	}

@@ -272,13 +272,13 @@ func (p *Piece) Rewritten(ctx context.Context) (string, error) {
 
 // Diagnostics is everything there is to say about the piece, in the order of
 // the page. It fails when ctx ends, else only by our own fault.
-func (p *Piece) Diagnostics(ctx context.Context) ([]openapi.Diagnostic, error) {
+func (p *Piece) Diagnostics(ctx context.Context) ([]diag.Diagnostic, error) {
 	err := p.Prepare(ctx)
 	return p.diagnostics(), err
 }
 
-func (p *Piece) diagnostics() []openapi.Diagnostic {
-	return diagnostics(p.doc.Source.PlaceAll(p.problems))
+func (p *Piece) diagnostics() []diag.Diagnostic {
+	return few(p.doc.Source.PlaceAll(p.problems))
 }
 
 // Score is what is played, when and at what pitch, with every diagnostic. It

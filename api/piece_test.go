@@ -31,8 +31,8 @@ func TestLoudnessThatCannotBeHadIsAWarning(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, score.Diagnostics, 1)
 	d := score.Diagnostics[0]
-	require.Equal(t, openapi.Code(diag.LoudnessMissed), d.Code)
-	require.Equal(t, openapi.DiagnosticSeverityWarning, d.Severity)
+	require.Equal(t, diag.Code(diag.LoudnessMissed), d.Code)
+	require.Equal(t, diag.Warning, d.Severity)
 	require.Equal(t, []int{1, 1}, []int{d.Line, d.Column})
 	require.NotEmpty(t, d.Hint)
 
@@ -148,24 +148,28 @@ func TestNumbersAreRounded(t *testing.T) {
 // A page of commas has thousands of the same to say: a thousand are said, and
 // how many more there are.
 func TestManyOfAKind(t *testing.T) {
-	for notes, listed := range map[int]int{900: 900, 1000: 1000, 1001: 1001, 1002: 1001, 6000: 1001} {
-		req := api.Defaults()
-		require.NoError(t, req.Set("tab", strings.Repeat("4,4 5\n", notes)+"9 to 5\n"))
-		require.NoError(t, req.Set("tempo", "400"))
-		require.NoError(t, req.Set("to", "10"))
-		piece, err := api.Open(t.Context(), req)
-		require.NoError(t, err)
-		list, err := piece.Diagnostics(t.Context())
-		require.NoError(t, err)
-		require.Len(t, list, listed+1, "%d", notes)
-		require.Equal(t, openapi.Code(diag.ReadAsWords), list[listed].Code, "another kind is said all the same")
-		last := list[listed-1]
-		require.Equal(t, openapi.Code(diag.TwoReadings), last.Code)
-		require.Equal(t, min(notes, 1000), last.Line)
-		require.Equal(t, notes > 1001, strings.HasPrefix(last.Message, fmt.Sprintf("From here on there are %d more of this kind", notes-1000)), last.Message)
+	for errors, listed := range map[int]int{900: 900, 1000: 1000, 1001: 1001, 1002: 1001, 6000: 1001} {
+		_, err := open(t, "tab="+strings.Repeat("4+5+Q%0A", errors)+"9+to+5%0A")
+		require.ErrorContains(t, err, fmt.Sprintf("and %d more problems", errors-1), "all are counted")
+		var tab *api.TabError
+		require.ErrorAs(t, err, &tab)
+		require.Len(t, tab.Diagnostics, listed+1, "%d", errors)
+		require.Equal(t, diag.ReadAsWords, tab.Diagnostics[listed].Code, "another kind is said all the same")
+		last := tab.Diagnostics[listed-1]
+		require.Equal(t, diag.UnknownWord, last.Code)
+		require.Equal(t, errors > 1001, strings.HasPrefix(last.Message, fmt.Sprintf("From here on there are %d more of this kind", errors-1000)), last.Message)
 	}
-	_, err := open(t, "tab="+strings.Repeat("Q+4-+5-%0A", 1500))
-	require.ErrorContains(t, err, "and 1499 more problems", "all are counted")
+}
+
+func TestWarningsOfAKindAreOne(t *testing.T) {
+	piece, err := open(t, "tempo=400&to=10&tab="+strings.Repeat("4,4+5%0A", 6000))
+	require.NoError(t, err)
+	list, err := piece.Diagnostics(t.Context())
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	require.Equal(t, diag.TwoReadings, list[0].Code)
+	require.Equal(t, 6000, list[0].Count)
+	require.Len(t, list[0].Places, diag.MostPlaces)
 }
 
 // Where a parameter and not the page is at fault, it is named.
@@ -192,7 +196,7 @@ func TestStaminaIsNoted(t *testing.T) {
 	require.NoError(t, err)
 	var said []string
 	for _, d := range score.Diagnostics {
-		require.Equal(t, openapi.DiagnosticSeverityNote, d.Severity)
+		require.Equal(t, diag.Note, d.Severity)
 		said = append(said, fmt.Sprintf("%s %d:%d", d.Code, d.Line, d.Column))
 	}
 	require.Equal(t, []string{"long-breath 1:1"}, said, "eight holes in half a second are no leap")
@@ -201,7 +205,7 @@ func TestStaminaIsNoted(t *testing.T) {
 	list, err := piece.Diagnostics(t.Context())
 	require.NoError(t, err)
 	require.Len(t, list, 1)
-	require.Equal(t, openapi.Code(diag.WideLeap), list[0].Code)
+	require.Equal(t, diag.Code(diag.WideLeap), list[0].Code)
 	require.Equal(t, 4, list[0].Column)
 }
 

@@ -190,7 +190,7 @@ func TestLoudnessAndPeakByFFmpeg(t *testing.T) {
 
 // softer says the score warns that the peak left no room for the loudness.
 func softer(s openapi.Score) bool {
-	return slices.ContainsFunc(s.Diagnostics, func(d openapi.Diagnostic) bool {
+	return slices.ContainsFunc(s.Diagnostics, func(d diag.Diagnostic) bool {
 		return string(d.Code) == string(diag.LoudnessMissed)
 	})
 }

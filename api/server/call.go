@@ -8,7 +8,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"reedlark/api"
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 // tabCall is one call for something of a tab.
@@ -185,7 +185,7 @@ func (t *tabCall) told(err error) error {
 	return err
 }
 
-func (t *tabCall) count(all []openapi.Diagnostic) {
+func (t *tabCall) count(all []diag.Diagnostic) {
 	for _, d := range all {
 		t.cfg.Observer.Problem(string(d.Severity), string(d.Code))
 	}

@@ -14,7 +14,7 @@ import (
 
 	"reedlark/api"
 	"reedlark/api/web"
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 // view reads the request of a page and says what the page shows of the text, and
@@ -134,11 +134,14 @@ func values(canonical string) map[string]string {
 	return out
 }
 
-func problems(all []openapi.Diagnostic) []web.Problem {
+func problems(all []diag.Diagnostic) []web.Problem {
 	out := make([]web.Problem, len(all))
 	for i, d := range all {
 		out[i] = web.Problem{
 			Severity: string(d.Severity), Line: d.Line, Column: d.Column, Length: d.Length, Message: d.Message, Hint: d.Hint,
+		}
+		if d.Count > 0 {
+			out[i].Message += fmt.Sprintf(" It is so in %d places.", d.Count)
 		}
 	}
 	return out

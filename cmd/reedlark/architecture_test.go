@@ -52,7 +52,7 @@ var mayImport = map[string][]string{
 	"synth/over":                   {"synth/dsp", "synth/loud", "synth/recording", "synth/resample", "synth/wav"},
 	"synth/measure":                {},
 	"synth/measure/sheet":          {"api", "synth/measure"},
-	"openapi":                      {},
+	"openapi":                      {"tab/diag"},
 	"api/format/picture":           {"tab/beat", "tab/score"},
 	"api/format/midi":              {"tab/score"},
 	"api/format/musicxml":          {"tab", "tab/beat", "tab/chord", "tab/harp"},

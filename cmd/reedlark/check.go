@@ -9,7 +9,7 @@ import (
 
 	"reedlark/api"
 	"reedlark/cmd/reedlark/batch"
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 type checkCmd struct {
@@ -21,9 +21,9 @@ type checkCmd struct {
 
 // verdict is what check says of one file.
 type verdict struct {
-	File        string               `json:"file"`
-	Diagnostics []openapi.Diagnostic `json:"diagnostics"`
-	Error       string               `json:"error,omitempty"` // why it could not be checked
+	File        string            `json:"file"`
+	Diagnostics []diag.Diagnostic `json:"diagnostics"`
+	Error       string            `json:"error,omitempty"` // why it could not be checked
 	text        string
 }
 
@@ -71,7 +71,7 @@ func (k *checkCmd) report(ctx context.Context, c *console, log *sarif, v verdict
 	switch {
 	case k.Sarif == batch.Dash:
 	case k.JSON:
-		v.Diagnostics = append([]openapi.Diagnostic{}, v.Diagnostics...)
+		v.Diagnostics = append([]diag.Diagnostic{}, v.Diagnostics...)
 		c.answer(ctx, batch.Dash, v)
 	default:
 		tell(c.stdout, page{v.File, v.text}, v.Diagnostics)
@@ -91,7 +91,7 @@ func (c *console) check(ctx context.Context, name string) (verdict, error) {
 	return v, err
 }
 
-func (c *console) diagnose(ctx context.Context, text string) ([]openapi.Diagnostic, error) {
+func (c *console) diagnose(ctx context.Context, text string) ([]diag.Diagnostic, error) {
 	req := c.request
 	if err := req.Set("tab", text); err != nil {
 		return nil, err
@@ -116,12 +116,12 @@ func (t *tally) count(v verdict, err error) {
 	}
 	for _, d := range v.Diagnostics {
 		switch d.Severity {
-		case openapi.DiagnosticSeverityError:
-			t.errors++
-		case openapi.DiagnosticSeverityWarning:
-			t.warnings++
-		case openapi.DiagnosticSeverityNote:
-			t.notes++
+		case diag.Error:
+			t.errors += d.Total()
+		case diag.Warning:
+			t.warnings += d.Total()
+		case diag.Note:
+			t.notes += d.Total()
 		}
 	}
 }

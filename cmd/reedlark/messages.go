@@ -1,14 +1,15 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
 
 	"golang.org/x/text/width"
 
-	"reedlark/openapi"
 	"reedlark/tab/diag"
 )
 
@@ -19,12 +20,12 @@ func printf(w io.Writer, format string, args ...any) { _, _ = fmt.Fprintf(w, for
 // tell writes each diagnostic as compilers do: file, line and column, what is
 // wrong and its code, the line with a mark under the place, and what to write
 // instead.
-func tell(w io.Writer, p page, list []openapi.Diagnostic) {
+func tell(w io.Writer, p page, list []diag.Diagnostic) {
 	if len(list) == 0 {
 		return
 	}
 	lines := diag.NewSource(p.text).Lines()
-	for _, d := range list {
+	for _, d := range eachPlace(list) {
 		printf(w, "%s:%d:%d: %s: %s [%s]\n", clean(p.name), d.Line, d.Column, d.Severity, clean(d.Message), d.Code)
 		if d.Line >= 1 && d.Line <= len(lines) {
 			at := lines[d.Line-1]
@@ -34,6 +35,26 @@ func tell(w io.Writer, p page, list []openapi.Diagnostic) {
 			printf(w, "    hint: %s\n", clean(d.Hint))
 		}
 	}
+}
+
+// eachPlace lists a diagnostic that stands for many places once for each, in the
+// order of the page. The last says how many more there are that were not listed.
+func eachPlace(list []diag.Diagnostic) []diag.Diagnostic {
+	var out []diag.Diagnostic
+	for _, d := range list {
+		all, more := d.All(), d.Total()-len(d.All())
+		for i, at := range all {
+			d.Place = at
+			if more > 0 && i == len(all)-1 {
+				d.Message += fmt.Sprintf(" From here on there are %d more like it.", more)
+			}
+			out = append(out, d)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b diag.Diagnostic) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
+	return out
 }
 
 // shownLine is how much of a long line is shown, in characters.

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 // golden compares what a call prints with testdata/name.golden; -update writes
@@ -80,8 +80,8 @@ func TestMarkUnderThePlace(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			var b bytes.Buffer
-			tell(&b, page{"p", "one\n" + c.line + "\nthree"}, []openapi.Diagnostic{{
-				Severity: "error", Line: 2, Column: c.column, Length: c.length, Message: "What.", Hint: "so",
+			tell(&b, page{"p", "one\n" + c.line + "\nthree"}, []diag.Diagnostic{{
+				Severity: "error", Place: diag.Place{Line: 2, Column: c.column, Length: c.length}, Message: "What.", Hint: "so",
 			}})
 			lines := strings.Split(b.String(), "\n")
 			require.Len(t, lines, 5)

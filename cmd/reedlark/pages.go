@@ -11,11 +11,11 @@ import (
 
 	"reedlark/api"
 	"reedlark/cmd/reedlark/batch"
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 // refused is the diagnostics of a tab that was refused.
-func refused(err error) []openapi.Diagnostic {
+func refused(err error) []diag.Diagnostic {
 	var tab *api.TabError
 	if errors.As(err, &tab) {
 		return tab.Diagnostics

@@ -12,7 +12,7 @@ import (
 
 	"reedlark/api"
 	"reedlark/cmd/reedlark/batch"
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 type renderCmd struct {
@@ -91,7 +91,7 @@ func (c *console) failUnread(list []batch.Unread) api.Blame {
 
 // renderOne makes one sound and tells of it.
 func (c *console) renderOne(ctx context.Context, j batch.Job, r *renderCmd) api.Blame {
-	tellOf := func(list []openapi.Diagnostic) { tell(c.stderr, page{j.Name, j.Text}, list) }
+	tellOf := func(list []diag.Diagnostic) { tell(c.stderr, page{j.Name, j.Text}, list) }
 	req, err := c.asked(ctx, j)
 	if err != nil {
 		tellOf(refused(err))
@@ -115,7 +115,7 @@ type outcome struct {
 	unchanged   bool
 	sound       *api.Sound
 	seconds     float64 // of sound
-	diagnostics []openapi.Diagnostic
+	diagnostics []diag.Diagnostic
 	said        string // of what went wrong, by one of many
 }
 
@@ -140,7 +140,7 @@ func (c *console) asked(ctx context.Context, j batch.Job) (api.Request, error) {
 
 // render makes one sound, and a picture where one is named, and says what went
 // wrong. What there is to say about the page is handed to tellOf before the work.
-func (c *console) render(ctx context.Context, j batch.Job, req api.Request, picture string, tellOf func([]openapi.Diagnostic)) (o outcome) {
+func (c *console) render(ctx context.Context, j batch.Job, req api.Request, picture string, tellOf func([]diag.Diagnostic)) (o outcome) {
 	o.job = j
 	name := j.Name
 	defer func() { o.blame = c.fail(name, o.err) }()

@@ -11,7 +11,7 @@ import (
 
 	"reedlark/api"
 	"reedlark/cmd/reedlark/batch"
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 // renderer makes many sounds, as many at once as there are processors. What one
@@ -28,13 +28,13 @@ type renderer struct {
 
 // remarks is what came up in the versions of one page, each once.
 type remarks struct {
-	diagnostics []openapi.Diagnostic
+	diagnostics []diag.Diagnostic
 	said        []string
 }
 
 func (r *remarks) add(o outcome) {
 	for _, d := range o.diagnostics {
-		if !slices.Contains(r.diagnostics, d) {
+		if !slices.ContainsFunc(r.diagnostics, func(had diag.Diagnostic) bool { return had.Same(&d) }) {
 			r.diagnostics = append(r.diagnostics, d)
 		}
 	}
@@ -62,7 +62,7 @@ func (c *console) renderAll(ctx context.Context, p *batch.Plan, r *renderCmd) ap
 	b.sum.Unreadable = len(p.Unread)
 	for _, t := range p.Unread {
 		if b.lines {
-			b.line(ctx, soundLine{Page: t.Name, Became: "unreadable", Diagnostics: []openapi.Diagnostic{}, Error: words(t.Err)})
+			b.line(ctx, soundLine{Page: t.Name, Became: "unreadable", Diagnostics: []diag.Diagnostic{}, Error: words(t.Err)})
 		}
 	}
 	worst := b.work(ctx, p.Jobs)
@@ -117,7 +117,7 @@ func (b *renderer) do(ctx context.Context, j batch.Job) (o outcome) {
 	if b.ledger != nil && b.picture == "" && b.ledger.Holds(j.Out, asked) {
 		return outcome{job: j, unchanged: true}
 	}
-	o = quiet.render(ctx, j, req, b.picture, func([]openapi.Diagnostic) {})
+	o = quiet.render(ctx, j, req, b.picture, func([]diag.Diagnostic) {})
 	if b.ledger != nil && o.err == nil {
 		o.err = b.ledger.Add(j.Out, asked)
 		o.blame = quiet.fail(batch.LedgerName, o.err)

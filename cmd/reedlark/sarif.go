@@ -5,7 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 // sarif gathers diagnostics for the Static Analysis Results Interchange Format,
@@ -13,7 +13,7 @@ import (
 // Errata 01, 28 August 2023; section numbers stand beside the members.
 type sarif struct {
 	rules    []sarifRule
-	numbers  map[openapi.Code]int // of the rules
+	numbers  map[diag.Code]int // of the rules
 	results  []sarifResult
 	unread   []sarifNotification
 	complete bool
@@ -81,7 +81,7 @@ type (
 )
 
 func newSarif() *sarif {
-	return &sarif{numbers: map[openapi.Code]int{}, complete: true}
+	return &sarif{numbers: map[diag.Code]int{}, complete: true}
 }
 
 // add takes in what was found in one file.
@@ -90,7 +90,7 @@ func (s *sarif) add(v verdict) {
 		s.complete = false
 		s.unread = append(s.unread, sarifNotification{"error", sarifText{v.Error}, []sarifLocation{located(v.File, nil)}})
 	}
-	for _, d := range v.Diagnostics {
+	for _, d := range eachPlace(v.Diagnostics) {
 		line, column := max(d.Line, 1), max(d.Column, 1)
 		region := &sarifRegion{line, column, column + d.Length}
 		s.results = append(s.results, sarifResult{
@@ -100,7 +100,7 @@ func (s *sarif) add(v verdict) {
 }
 
 // advised is what is wrong and what to write instead.
-func advised(d openapi.Diagnostic) string {
+func advised(d diag.Diagnostic) string {
 	if d.Hint == "" {
 		return d.Message
 	}
@@ -108,7 +108,7 @@ func advised(d openapi.Diagnostic) string {
 }
 
 // rule is the number of a code among those that were met.
-func (s *sarif) rule(code openapi.Code) int {
+func (s *sarif) rule(code diag.Code) int {
 	n, known := s.numbers[code]
 	if !known {
 		n = len(s.rules)

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"reedlark/api"
-	"reedlark/openapi"
+	"reedlark/tab/diag"
 )
 
 // summary counts what became of many sounds.
@@ -61,20 +61,20 @@ func (s summary) String() string {
 
 // soundLine is what --json says of one sound.
 type soundLine struct {
-	Page        string               `json:"page"`
-	Sound       string               `json:"sound,omitempty"`
-	Harp        string               `json:"harp,omitempty"`  // where one is asked for
-	Tempo       string               `json:"tempo,omitempty"` // likewise
-	Became      string               `json:"became"`          // made, unchanged, refused, failed; of a page unreadable
-	Seconds     float64              `json:"seconds,omitempty"`
-	Diagnostics []openapi.Diagnostic `json:"diagnostics"`
-	Error       string               `json:"error,omitempty"`
+	Page        string            `json:"page"`
+	Sound       string            `json:"sound,omitempty"`
+	Harp        string            `json:"harp,omitempty"`  // where one is asked for
+	Tempo       string            `json:"tempo,omitempty"` // likewise
+	Became      string            `json:"became"`          // made, unchanged, refused, failed; of a page unreadable
+	Seconds     float64           `json:"seconds,omitempty"`
+	Diagnostics []diag.Diagnostic `json:"diagnostics"`
+	Error       string            `json:"error,omitempty"`
 }
 
 func (o outcome) line() soundLine {
 	out := soundLine{
 		Page: o.job.Name, Sound: o.job.Out, Harp: o.job.Version.Harp, Tempo: o.job.Version.Tempo.String(),
-		Became: "made", Seconds: o.seconds, Diagnostics: append([]openapi.Diagnostic{}, o.diagnostics...),
+		Became: "made", Seconds: o.seconds, Diagnostics: append([]diag.Diagnostic{}, o.diagnostics...),
 	}
 	switch {
 	case o.unchanged:

@@ -24,7 +24,9 @@
 package diag
 
 import (
+	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 )
@@ -105,11 +107,28 @@ func Number(name string, n int) Value { return Value{name, n} }
 // Values is what a message is made of, by name.
 type Values []Value
 
-// Map holds the values by name, for JSON; nil where there are none.
-func (v Values) Map() map[string]any {
-	if len(v) == 0 {
-		return nil
+// MarshalJSON writes the values as an object, by name.
+func (v Values) MarshalJSON() ([]byte, error) { return json.Marshal(v.Map()) }
+
+// UnmarshalJSON reads what MarshalJSON writes, in the order of the names.
+func (v *Values) UnmarshalJSON(text []byte) error {
+	var all map[string]any
+	if err := json.Unmarshal(text, &all); err != nil {
+		return err
 	}
+	*v = nil
+	for _, name := range slices.Sorted(maps.Keys(all)) {
+		value := all[name]
+		if n, is := value.(float64); is {
+			value = int(n)
+		}
+		*v = append(*v, Value{name, value})
+	}
+	return nil
+}
+
+// Map holds the values by name.
+func (v Values) Map() map[string]any {
 	out := make(map[string]any, len(v))
 	for _, x := range v {
 		out[x.Name] = x.V

@@ -1,6 +1,7 @@
 package diag_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"regexp"
 	"strings"
@@ -148,8 +149,32 @@ func TestMerging(t *testing.T) {
 	assert.Equal(t, 5, merged[0].Count)
 	assert.Equal(t, diag.Place{Line: 1, Column: 1, Length: 1}, merged[0].Place)
 	assert.Equal(t, []diag.Place{{1, 1, 1}, {1, 3, 1}, {1, 5, 1}, {1, 7, 1}, {2, 1, 1}}, merged[0].Places)
-	assert.Equal(t, 1, merged[1].Count)
+	assert.Zero(t, merged[1].Count)
 	assert.Nil(t, merged[1].Places)
+}
+
+func TestAsJSON(t *testing.T) {
+	var list diag.List
+	list.Report(diag.Problem{
+		Severity: diag.Error, Code: "x", Span: diag.Span{Start: 2, End: 4}, Message: "{holes} twice, {n} times.", Hint: "so",
+		Values: diag.Values{diag.Text("holes", "44"), diag.Number("n", 2)},
+		Edits:  func(e *diag.Editor) { e.Write("4 4") },
+	})
+	for at := 5; at < 9; at++ {
+		list.Add(diag.Note, "y", diag.Span{Start: at, End: at}, "", "again")
+	}
+	placed := diag.NewSource("é44\n4444").PlaceAll(list)
+	out, err := json.Marshal(placed)
+	require.NoError(t, err)
+	var back []diag.Diagnostic
+	require.NoError(t, json.Unmarshal(out, &back))
+	assert.Equal(t, placed[0].Values, back[0].Values)
+	assert.Equal(t, `[{"severity":"error","code":"x","line":1,"column":2,"length":2,"message":"44 twice, 2 times.","hint":"so",`+
+		`"values":{"holes":"44","n":2},`+
+		`"edits":[{"label":"Write 4 4","keeps":true,"everywhere":false,"changes":[{"line":1,"column":2,"length":2,"text":"4 4"}]}]},`+
+		`{"severity":"note","code":"y","line":2,"column":1,"length":0,"message":"again","hint":"","values":{},"count":4,`+
+		`"places":[{"line":2,"column":1,"length":0},{"line":2,"column":2,"length":0},{"line":2,"column":3,"length":0},{"line":2,"column":4,"length":0}],`+
+		`"edits":[]}]`, string(out))
 }
 
 func TestMergedPlacesAreBounded(t *testing.T) {

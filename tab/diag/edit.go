@@ -7,19 +7,19 @@ import (
 
 // Change replaces the text of a span; a span of no length inserts.
 type Change struct {
-	Span  Span
-	Place Place // the same in characters; filled in when the problem is placed
-	Text  string
+	Span  Span   `json:"-"`
+	Place        // the same in characters; filled in when the problem is placed
+	Text  string `json:"text"`
 }
 
 // Edit is one thing to do about a problem. Its changes are in ascending order,
 // do not overlap, and at least one of them changes the text: an [Editor] makes
 // no other.
 type Edit struct {
-	Label      string // what it does, for a button: "Write 4 4"
-	Keeps      bool   // the page sounds as it did, or what could not be read now can
-	Everywhere bool   // it answers every problem of this code on the page
-	Changes    []Change
+	Label      string   `json:"label"`      // what it does, for a button: "Write 4 4"
+	Keeps      bool     `json:"keeps"`      // the page sounds as it did, or what could not be read now can
+	Everywhere bool     `json:"everywhere"` // it answers every problem of this code on the page
+	Changes    []Change `json:"changes"`
 
 	all string // label of the edit that does the same at every place; "" for none
 }

@@ -12,17 +12,36 @@ const (
 // Diagnostic is a problem as people see it. Warnings and notes of the same code
 // and message at more than [MergeAbove] places are one diagnostic, which
 // stands where the first of them is.
+//
+// It is the same type from here to the JSON of an answer.
 type Diagnostic struct {
-	Severity Severity
-	Code     Code
+	Severity Severity `json:"severity"`
+	Code     Code     `json:"code"`
 	Place
-	Message, Hint string
-	Values        Values
-	Count         int     // problems it stands for, 1 at least
-	Places        []Place // the first [MostPlaces] of them; nil where Count is 1
-	// Edits are what can be done, the likeliest first. One of them, for the
-	// first diagnostic of its code only, may do it Everywhere.
-	Edits []Edit
+	Message string  `json:"message"`
+	Hint    string  `json:"hint"`
+	Values  Values  `json:"values"`
+	Count   int     `json:"count,omitempty"`  // places it stands for; 0 where only its own
+	Places  []Place `json:"places,omitempty"` // the first [MostPlaces] of them; nil where only its own
+	// Edits are what can be done, the likeliest first; never nil. One of them,
+	// for the first diagnostic of its code only, may do it Everywhere.
+	Edits []Edit `json:"edits"`
+}
+
+// All lists the places the diagnostic stands for, [MostPlaces] at most.
+func (d *Diagnostic) All() []Place {
+	if d.Count == 0 {
+		return []Place{d.Place}
+	}
+	return d.Places
+}
+
+// Total is how many places the diagnostic stands for, listed or not.
+func (d *Diagnostic) Total() int { return max(d.Count, 1) }
+
+// Same says that two diagnostics say the same of the same place.
+func (d *Diagnostic) Same(other *Diagnostic) bool {
+	return d.Severity == other.Severity && d.Code == other.Code && d.Place == other.Place && d.Message == other.Message
 }
 
 // Place turns one problem's bytes into line, column and length.
@@ -86,10 +105,10 @@ func (g *grouping) add(i int, merge bool) {
 		}
 		return
 	}
-	d := Diagnostic{Severity: p.Severity, Code: p.Code, Place: at, Message: p.Message, Hint: p.Hint, Values: p.Values, Count: 1}
+	d := Diagnostic{Severity: p.Severity, Code: p.Code, Place: at, Message: p.Message, Hint: p.Hint, Values: p.Values, Edits: []Edit{}}
 	if merge {
 		g.merging[kindOf(p)] = len(g.out)
-		d.Places = []Place{at}
+		d.Count, d.Places = 1, []Place{at}
 	}
 	g.out, g.first = append(g.out, d), append(g.first, i)
 }

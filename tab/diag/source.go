@@ -11,7 +11,11 @@ const byteOrderMark = "\ufeff"
 
 // Place is a range of the page in characters: a line and a column from 1, and
 // a length. A range that spans lines counts a line end as typed, so CRLF is two.
-type Place struct{ Line, Column, Length int }
+type Place struct {
+	Line   int `json:"line"`
+	Column int `json:"column"`
+	Length int `json:"length"`
+}
 
 // Source is a page as typed, ready to turn bytes into lines and columns.
 type Source struct {

@@ -19,7 +19,9 @@ export class Marks {
 
   show(diagnostics) {
     const lines = linesOf(this.#text.value);
-    this.#shown = diagnostics.map((d) => ({ d, line: lines[d.line - 1] }));
+    this.#shown = diagnostics
+      .flatMap((d) => (d.places ?? [d]).map((at) => ({ ...at, severity: d.severity })))
+      .map((d) => ({ d, line: lines[d.line - 1] }));
     this.#draw();
   }
 

@@ -31,8 +31,9 @@ export class Problems {
 
   #item(d) {
     const place = el('button', { type: 'button', className: 'place', textContent: `line ${d.line}, column ${d.column}` });
+    const more = d.count ? ` and ${d.count - 1} more places` : '';
     place.onclick = () => this.#select(...spanOf(this.#text.value, d));
-    const item = el('li', { className: d.severity }, el('strong', { textContent: d.severity }), ' ', place, ': ' + d.message);
+    const item = el('li', { className: d.severity }, el('strong', { textContent: d.severity }), ' ', place, more + ': ' + d.message);
     item.span = spanOf(this.#text.value, d);
     if (d.hint) item.append(' ', el('span', { className: 'hint', textContent: d.hint }));
     for (const fix of fixesOf(this.#text.value, d)) {
