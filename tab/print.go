@@ -3,6 +3,8 @@ package tab
 import (
 	"strings"
 	"unicode/utf8"
+
+	"reedlark/tab/notes"
 )
 
 // rereadings is how often a printed page is read again to see that its lines
@@ -50,14 +52,14 @@ func (d *Document) correct(heads []string, printed *Document) (changed bool) {
 
 // printWith writes the page, with words before the lines that need one.
 func (d *Document) printWith(to Convention, heads []string) string {
-	rows := map[int]*row{}
+	rows := map[int]*notes.Row{}
 	for _, r := range d.rows {
-		rows[r.number] = r
+		rows[r.Line.Number] = r
 	}
 	var b strings.Builder
 	b.WriteString(d.text[:d.Lines[0].Span.Start]) // a byte-order mark
 	for i, l := range d.Lines {
-		if r := rows[l.Number]; r != nil && r.kind == TabLine {
+		if r := rows[l.Number]; r != nil && r.Line.Kind == TabLine {
 			b.WriteString(d.printRow(r, to, heads[i]))
 		} else {
 			b.WriteString(heads[i] + l.Text)
@@ -80,30 +82,30 @@ func (d *Document) lineEnd(i int) string {
 type printer struct {
 	strings.Builder
 	column int // characters written, a word that was added left out
-	before *item
+	before *notes.Item
 }
 
 // printRow writes one line of tab.
-func (d *Document) printRow(r *row, to Convention, head string) string {
+func (d *Document) printRow(r *notes.Row, to Convention, head string) string {
 	p := &printer{}
-	at, column := r.span.Start, 0 // how far the row as typed was written, bytes and characters
-	for i := range r.items {
-		it := &r.items[i]
-		typed, wrote := d.text[at:it.span.Start], spell(it, r, to, d.text)
+	at, column := r.Line.Span.Start, 0 // how far the row as typed was written, bytes and characters
+	for i := range r.Items {
+		it := &r.Items[i]
+		typed, wrote := d.text[at:it.Span.Start], spell(it, r, to, d.text)
 		column += utf8.RuneCountInString(typed)
 		switch {
 		case i == 0:
 			p.head(typed, head, r)
-		case p.before.to < it.from:
+		case p.before.To < it.From:
 			p.gap(typed, column)
 		case needsBlank(p.before, it, wrote, to):
 			p.put(" ")
 		}
 		p.put(wrote)
-		column += utf8.RuneCountInString(d.text[it.span.Start:it.span.End])
-		p.before, at = it, it.span.End
+		column += utf8.RuneCountInString(d.text[it.Span.Start:it.Span.End])
+		p.before, at = it, it.Span.End
 	}
-	p.put(d.text[at:r.span.End])
+	p.put(d.text[at:r.Line.Span.End])
 	return p.String()
 }
 
@@ -114,10 +116,10 @@ func (p *printer) put(s string) {
 
 // head writes what stands before the first item. A word that is added goes
 // after the numbering of the line, and moves all columns alike.
-func (p *printer) head(typed, head string, r *row) {
+func (p *printer) head(typed, head string, r *notes.Row) {
 	numbering := 0
-	if head != "" && r.listed > 0 {
-		numbering = r.cells[r.listed-1].span().End - r.span.Start
+	if head != "" && r.Line.Listed > 0 {
+		numbering = r.Line.Cells[r.Line.Listed-1].Span().End - r.Line.Span.Start
 		head = " " + head
 	}
 	p.WriteString(typed[:numbering] + head + typed[numbering:])

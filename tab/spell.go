@@ -3,27 +3,30 @@ package tab
 import (
 	"strconv"
 	"strings"
+
+	"reedlark/tab/notes"
+	"reedlark/tab/scan"
 )
 
 // spell is an item in the canonical spelling of a convention.
-func spell(it *item, r *row, to Convention, text string) string {
-	typed := text[it.span.Start:it.span.End]
-	switch it.kind {
-	case noteItem:
+func spell(it *notes.Item, r *notes.Row, to Convention, text string) string {
+	typed := text[it.Span.Start:it.Span.End]
+	switch it.Kind {
+	case scan.Note:
 		return spellNote(it, to, typed)
-	case restItem:
+	case scan.Rest:
 		return "r"
-	case holdItem:
+	case scan.Hold:
 		return strings.Repeat("-", written1(r, it))
-	case slideItem:
-		return spellSlide(words(r.cells[it.from:it.to]))
-	case timesItem:
-		return spellTimes(words(r.cells[it.from:it.to]))
-	case breathItem, barItem, openBracket, closeBracket, openBrace, closeBrace:
-		return words(r.cells[it.from:it.to])
-	case openRepeat:
+	case scan.Slide:
+		return spellSlide(r.Line.Cells[it.From:it.To].Text())
+	case scan.Times:
+		return spellTimes(r.Line.Cells[it.From:it.To].Text())
+	case scan.Comma, scan.Bar, scan.OpenBracket, scan.CloseBracket, scan.OpenBrace, scan.CloseBrace:
+		return r.Line.Cells[it.From:it.To].Text()
+	case scan.OpenRepeat:
 		return "|:"
-	case closeRepeat:
+	case scan.CloseRepeat:
 		return ":|"
 	}
 	return typed
@@ -31,10 +34,10 @@ func spell(it *item, r *row, to Convention, text string) string {
 
 // written1 is how many beats the hold marks of a run were written for, even
 // where there was nothing for them to hold.
-func written1(r *row, it *item) int {
+func written1(r *notes.Row, it *notes.Item) int {
 	n := 0
-	for _, c := range r.cells[it.from:it.to] {
-		n += holdValue(c.r)
+	for _, c := range r.Line.Cells[it.From:it.To] {
+		n += scan.HoldValue(c.R)
 	}
 	return n
 }
@@ -59,11 +62,11 @@ func spellTimes(typed string) string {
 
 // spellNote writes a note in a convention; one that could not be read stays as
 // typed.
-func spellNote(it *item, to Convention, typed string) string {
-	if it.note == nil {
+func spellNote(it *notes.Item, to Convention, typed string) string {
+	if it.Note == nil {
 		return typed
 	}
-	return Spell(it.note, to)
+	return Spell(it.Note, to)
 }
 
 // Spell is a note in the canonical spelling of a convention: "-3//", "D3//" or
@@ -92,15 +95,15 @@ func Spell(n *Note, to Convention) string {
 
 // needsBlank says that two items that were glued, b being written as wrote,
 // would be read as something else if they stayed so.
-func needsBlank(a, b *item, wrote string, to Convention) bool {
-	switch b.kind {
-	case noteItem:
-		apart := a.kind == holdItem || a.kind == breathItem || a.kind == restItem
-		return apart || a.kind == noteItem && to == Signs && b.written.sign != '-'
-	case openBracket, openBrace, nameItem, remarkItem:
-		return a.kind == holdItem
-	case slideItem:
-		return a.kind == holdItem && wrote != "-->"
+func needsBlank(a, b *notes.Item, wrote string, to Convention) bool {
+	switch b.Kind {
+	case scan.Note:
+		apart := a.Kind == scan.Hold || a.Kind == scan.Comma || a.Kind == scan.Rest
+		return apart || a.Kind == scan.Note && to == Signs && b.Written.Sign != '-'
+	case scan.OpenBracket, scan.OpenBrace, scan.Name, scan.Remark:
+		return a.Kind == scan.Hold
+	case scan.Slide:
+		return a.Kind == scan.Hold && wrote != "-->"
 	}
 	return false
 }

@@ -148,3 +148,13 @@ func (v Values) fill(sentence string) string {
 	}
 	return strings.NewReplacer(pairs...).Replace(sentence)
 }
+
+// Reporter is what the stages of reading report to: the problems so far, and
+// the page, whose words they quote.
+type Reporter struct {
+	List
+	Text string
+}
+
+// Quote is what a span of the page holds, shortened.
+func (r *Reporter) Quote(at Span) string { return Shorten(r.Text[at.Start:at.End]) }

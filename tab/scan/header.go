@@ -1,0 +1,198 @@
+package scan
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"reedlark/tab/diag"
+	"reedlark/tab/tree"
+)
+
+// What a header may ask for.
+const (
+	slowest, fastest    = 20, 400   // beats a minute
+	straight, mostSwung = 0.5, 0.75 // where the half of a beat falls
+)
+
+var (
+	decimal  = regexp.MustCompile(`[+-]?(\d+\.?\d*|\.\d+)`)
+	fraction = regexp.MustCompile(`\d+\s*/\s*\d+`)
+)
+
+// readHeaders settles which lines are headers, and reads them. They end at
+// the first line of tab.
+func (p *reader) readHeaders() {
+	given := map[string]bool{}
+	playing := false
+	for _, l := range p.Lines {
+		switch {
+		case l.Kind == tree.HeaderLine && playing:
+			l.Kind, l.late = tree.TextLine, true
+		case l.Kind == tree.HeaderLine:
+			p.readHeader(l, given)
+		case !playing && l.key == "" && l.isMetre():
+			p.readLoneMetre(l, given)
+		}
+		playing = playing || l.Kind == tree.TabLine
+	}
+	if p.opt.Metre != (tree.Metre{}) {
+		p.Metre = p.opt.Metre
+	} else {
+		p.Metre = p.Head.Metre
+	}
+}
+
+// isMetre says that a line is a time signature and nothing else.
+func (l *Line) isMetre() bool {
+	_, ok := tree.ParseMetre(l.Cells.Trimmed().Text())
+	return ok
+}
+
+func (p *reader) readLoneMetre(l *Line, given map[string]bool) {
+	l.Kind, l.first = tree.HeaderLine, nil
+	at := l.Cells.Span(l.At(), len(l.Cells.Trimmed())+l.At())
+	if p.twice("metre", "Metre:", at, given) {
+		return
+	}
+	p.Head.Metre, _ = tree.ParseMetre(l.Cells.Trimmed().Text())
+	p.Add(diag.Note, diag.LoneMetre, at, fmt.Sprintf("Write Metre: %s.", p.Head.Metre), fmt.Sprintf("%s on a line of its own is read as the metre.", p.Head.Metre))
+}
+
+// readHeader reads one header line.
+func (p *reader) readHeader(l *Line, given map[string]bool) {
+	value := l.Cells[l.Body:].Trimmed()
+	head := l.Cells.Span(l.At(), l.Body)
+	if len(value) == 0 {
+		p.Add(diag.Warning, diag.HeaderEmpty, head, "", fmt.Sprintf("Nothing stands after %s:, so it is left out.", l.key))
+		return
+	}
+	f := tree.Field{Value: value.Text(), Span: value.Span(0, len(value)), Line: l.Span}
+	key := l.key
+	if key == "time" {
+		key = "metre"
+	}
+	if p.twice(key, l.key+":", head, given) {
+		return
+	}
+	switch key {
+	case "title":
+		p.readTitle(f)
+	case "tempo":
+		p.readTempo(f, value)
+	case "metre":
+		p.readMetre(f, value)
+	case "swing":
+		p.readSwing(f, value)
+	default:
+		p.keep(key, f)
+	}
+}
+
+// twice warns of a header that was given before; the first one stays.
+func (p *reader) twice(key, name string, at diag.Span, given map[string]bool) bool {
+	again := given[key]
+	given[key] = true
+	if again {
+		p.Add(diag.Warning, diag.HeaderTwice, at, "Keep one of them.", fmt.Sprintf("%s was given before, so this one is left out.", name))
+	}
+	return again
+}
+
+// keep stores a header that only an instrument can judge. Key: stands in for
+// Harp: where there is none.
+func (p *reader) keep(key string, f tree.Field) {
+	h := &p.Head
+	switch {
+	case key == "layout":
+		h.Layout = f
+	case key == "tuning":
+		h.Tuning = f
+	case key == "harp":
+		if h.IsKey {
+			p.keyLeftOut(h.Harp)
+		}
+		h.Harp, h.IsKey = f, false
+	case h.Harp.Value == "":
+		h.Harp, h.IsKey = f, true
+	default:
+		p.keyLeftOut(f)
+	}
+}
+
+func (p *reader) keyLeftOut(f tree.Field) {
+	p.Add(diag.Note, diag.HeaderRest, f.Span, "", "Key: is left out, because Harp: says which harp to play.")
+}
+
+func (p *reader) readTitle(f tree.Field) {
+	title := strings.TrimSpace(p.Text[f.Span.Start:f.Span.End])
+	if n := utf8.RuneCountInString(title); n > p.opt.Limits.TitleLength {
+		p.Add(diag.Error, diag.TitleTooLong, f.Span, "Shorten it.", fmt.Sprintf("A title has at most %d characters, and this one has %d.", p.opt.Limits.TitleLength, n))
+		return
+	}
+	p.Head.Title = title
+}
+
+func (p *reader) readTempo(f tree.Field, value Cells) {
+	p.Head.Tempo = p.readNumber(f, value, slowest, fastest, "Write a number of beats a minute, such as Tempo: 100.",
+		fmt.Sprintf("A tempo is between %d and %d beats a minute.", slowest, fastest))
+}
+
+func (p *reader) readSwing(f tree.Field, value Cells) {
+	p.Head.Swing = p.readNumber(f, value, straight, mostSwung, "Write where the half of a beat falls, such as Swing: 0.6.",
+		fmt.Sprintf("Swing is between %g (straight) and %g.", straight, mostSwung))
+}
+
+// readNumber reads the first number of a header; 0 where there is none that
+// may be used.
+func (p *reader) readNumber(f tree.Field, value Cells, least, most float64, hint, bounds string) float64 {
+	at, text, found := p.firstFit(f, value, decimal, hint)
+	if !found {
+		return 0
+	}
+	x, err := strconv.ParseFloat(text, 64)
+	if err != nil || x < least || x > most {
+		p.Add(diag.Error, diag.HeaderRange, at, hint, bounds)
+		return 0
+	}
+	p.checkRest(value, at, text)
+	return x
+}
+
+func (p *reader) readMetre(f tree.Field, value Cells) {
+	const hint = "Write the beats of a bar over 2, 4, 8 or 16, such as Metre: 4/4."
+	at, text, found := p.firstFit(f, value, fraction, hint)
+	if !found {
+		return
+	}
+	m, ok := tree.ParseMetre(text)
+	if !ok {
+		p.Add(diag.Error, diag.HeaderRange, at, hint, fmt.Sprintf("There is no metre %s.", diag.Shorten(text)))
+		return
+	}
+	p.checkRest(value, at, text)
+	p.Head.Metre = m
+}
+
+// checkRest says of a header that more stands in it than the text that is read.
+func (p *reader) checkRest(value Cells, at diag.Span, text string) {
+	if at != value.Span(0, len(value)) {
+		p.Add(diag.Note, diag.HeaderRest, at, "", fmt.Sprintf("Of %q only %s is read.", diag.Shorten(value.Text()), text))
+	}
+}
+
+// firstFit finds the first value of a header that has the right form. Nothing
+// that fits is a warning.
+func (p *reader) firstFit(f tree.Field, value Cells, form *regexp.Regexp, hint string) (diag.Span, string, bool) {
+	text := value.Text()
+	m := form.FindStringIndex(text)
+	if m == nil {
+		p.Add(diag.Warning, diag.HeaderUnread, f.Span, hint, fmt.Sprintf("%q says nothing that can be used here, so it is left out.", diag.Shorten(text)))
+		return diag.Span{}, "", false
+	}
+	from := utf8.RuneCountInString(text[:m[0]])
+	end := from + utf8.RuneCountInString(text[m[0]:m[1]])
+	return value.Span(from, end), text[m[0]:m[1]], true
+}

@@ -1,0 +1,123 @@
+package scan
+
+import (
+	"strings"
+	"unicode"
+
+	"reedlark/tab/diag"
+	"reedlark/tab/tree"
+)
+
+// Line is a line of the page, cut into items where it plays.
+type Line struct {
+	Number int // from 1
+	Span   diag.Span
+	Cells  Cells
+	Kind   tree.LineKind
+	Body   int    // first cell after what heads the line
+	Listed int    // cells of the numbering that heads it; 0 for none
+	Named  [2]int // cells of a section name that heads it, as in Intro:
+	// Items are those of a line of tab or a section name, now that the dialect
+	// is known.
+	Items []Item
+	Doubt bool // something on it cannot be read: what follows from that is not reported
+
+	key   string // the word before the colon that heads it, lower case; "" for none of ours
+	first []Item // as they were before the dialect was known
+	votes votes
+	late  bool // a header below the first line of tab
+}
+
+// forced says that the page itself says what the line is.
+func (l *Line) forced() bool { return l.key == "tab" || l.key == "text" }
+
+// blank says nothing is on the line.
+func (l *Line) blank() bool { return l.Cells.SkipBlanks(0) == len(l.Cells) }
+
+// At is the first cell that is no blank.
+func (l *Line) At() int { return l.Cells.SkipBlanks(0) }
+
+// keys are the words that head a line and say what it is.
+var keys = map[string]tree.LineKind{
+	"tab": tree.TabLine, "text": tree.TextLine, "count": tree.CountLine, "chords": tree.ChordsLine,
+	"title": tree.HeaderLine, "harp": tree.HeaderLine, "tempo": tree.HeaderLine, "metre": tree.HeaderLine, "time": tree.HeaderLine,
+	"swing": tree.HeaderLine, "layout": tree.HeaderLine, "tuning": tree.HeaderLine, "key": tree.HeaderLine,
+}
+
+// longestKey is the number of letters of the longest of them.
+const longestKey = 6
+
+// readKey reads one of our words and its colon from cell i on.
+func readKey(cells Cells, i int) (key string, body int) {
+	from := cells.SkipBlanks(i)
+	end := from
+	for end < len(cells) && end-from <= longestKey && unicode.IsLetter(cells[end].R) {
+		end++
+	}
+	key = strings.ToLower(cells[from:end].Text())
+	colon := cells.SkipBlanks(end)
+	if _, ours := keys[key]; !ours || !isColon(cells, colon) {
+		return "", i
+	}
+	return key, colon + 1
+}
+
+// isColon says a colon is at cell i that is no part of a repeat sign.
+func isColon(cells Cells, i int) bool {
+	return i < len(cells) && cells[i].R == ':' && !cells.BarAt(i)
+}
+
+// readName reads a section name from cell i on: a word, or a word and a
+// number, and a colon.
+func readName(cells Cells, i int) (from, end int) {
+	from = cells.SkipBlanks(i)
+	end = from
+	for end < len(cells) && (unicode.IsLetter(cells[end].R) || end > from && inWord(cells[end].R)) {
+		end++
+	}
+	if end == from {
+		return 0, 0
+	}
+	if digits := cells.SkipBlanks(end); digits > end && cells.SkipDigits(digits) > digits {
+		end = cells.SkipDigits(digits)
+	}
+	if !isColon(cells, end) {
+		return 0, 0
+	}
+	return from, end + 1
+}
+
+// inWord says that a word may have r inside it.
+func inWord(r rune) bool { return r == '\'' || r == '-' || unicode.IsMark(r) }
+
+// readListed reads a number that numbers the lines of a page, 1. or 1), from a
+// cell on.
+func readListed(cells Cells, from int) (n, end int) {
+	from = cells.SkipBlanks(from)
+	end = cells.SkipDigits(from)
+	if end == from || end == len(cells) || cells[end].R != '.' && cells[end].R != ')' {
+		return 0, 0
+	}
+	if end+1 < len(cells) && cells[end+1].R != Blank {
+		return 0, 0
+	}
+	return cells[from:end].Number(), end + 1
+}
+
+// isRuled says a line is a rule drawn with hold marks.
+func isRuled(cells Cells) bool {
+	beats := 0
+	for _, c := range cells.Trimmed() {
+		if HoldValue(c.R) == 0 {
+			return false
+		}
+		beats += HoldValue(c.R)
+	}
+	return beats >= 3
+}
+
+// isLoneNumber says that the items are one bare number in square brackets.
+func isLoneNumber(items []Item, cells Cells) bool {
+	return len(items) == 3 && items[0].Kind == OpenBracket && cells[items[0].From].R == '[' &&
+		items[1].Kind == Note && items[1].Written.Plain() && items[2].Kind == CloseBracket
+}

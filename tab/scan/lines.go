@@ -1,0 +1,175 @@
+package scan
+
+import (
+	"fmt"
+	"slices"
+
+	"reedlark/tab/diag"
+	"reedlark/tab/tree"
+)
+
+// readLines says of every line what it is, as far as one can before the
+// convention of the page is known.
+func (p *reader) readLines(spans []diag.Span) {
+	if n := len(spans); n > 1 && spans[n-1].Start == spans[n-1].End {
+		spans = spans[:n-1]
+	}
+	listed := 0
+	var room []Item
+	p.Lines = make([]*Line, 0, len(spans))
+	for i, span := range spans {
+		l := &Line{Number: i + 1, Span: span, Cells: normalise(p.Text, span)}
+		p.Lines = append(p.Lines, l)
+		listed = l.numbering(listed)
+		room = l.classify(room)
+	}
+}
+
+// numbering finds a number at the head of a line that counts up from 1 over
+// the page or stands alone. It is given the last number and returns the next.
+// A line forced to be text takes part in the counting.
+func (l *Line) numbering(last int) int {
+	from := 0
+	key, body := readKey(l.Cells, 0)
+	if key == "text" {
+		from = body
+	}
+	n, end := readListed(l.Cells, from)
+	counts := end > 0 && n == last+1
+	alone := end > 0 && l.Cells.SkipBlanks(end) == len(l.Cells)
+	if from == 0 && (counts || alone) {
+		l.Listed, l.Body = end, end
+	}
+	if counts {
+		return n
+	}
+	return last
+}
+
+// classify says what a line is by its head or, where nothing heads it, by its
+// words. It reads in the room of other items, and hands that on.
+func (l *Line) classify(room []Item) []Item {
+	l.Kind = tree.TextLine
+	switch {
+	case l.blank() || l.Cells.SkipBlanks(l.Body) == len(l.Cells) || isRuled(l.Cells):
+		return room
+	case l.Cells[l.At()].R == '#':
+		l.Kind = tree.CommentLine
+		return room
+	}
+	key, body := readKey(l.Cells, l.Body)
+	if key != "" {
+		l.key, l.Body, l.Kind = key, body, keys[key]
+	}
+	switch {
+	case l.Kind == tree.TabLine:
+		room = l.lex(room, l.Body)
+	case l.Kind == tree.TextLine && l.key != "text":
+		room = l.vote(room)
+	}
+	return room
+}
+
+// lex reads the items from a cell on, before the convention is known. A line
+// that fills the room keeps it.
+func (l *Line) lex(room []Item, from int) []Item {
+	room = slices.Grow(room[:0], len(l.Cells)/2+1)
+	room = lex(room, nil, l.Cells, from, l.Number, dialect{convention: tree.Auto})
+	l.first = tight(room)
+	if filled(room) {
+		return nil
+	}
+	return room
+}
+
+// vote decides between tab, text and a section name.
+func (l *Line) vote(room []Item) []Item {
+	from, end := readName(l.Cells, l.Body)
+	start := max(l.Body, end)
+	room = l.lex(room, start)
+	l.votes = tally(l.first, l.Cells)
+	switch {
+	case !l.votes.isTab() || len(l.first) == 0:
+	case isLoneNumber(l.first, l.Cells) || l.isSection():
+		l.Kind = tree.SectionLine
+	case l.votes.plays:
+		l.Kind = tree.TabLine
+		l.Named, l.Body = [2]int{from, end}, start
+	}
+	return room
+}
+
+// isSection says a line has a section name on it and nothing that plays.
+func (l *Line) isSection() bool {
+	for _, it := range l.first {
+		if it.Kind != Name && it.Kind != Remark && it.Kind != Times {
+			return false
+		}
+	}
+	return l.first[0].Kind == Name
+}
+
+// checkLines reports what was odd about the way the lines were told apart,
+// once the kinds are settled.
+func (p *reader) checkLines() {
+	for _, l := range p.Lines {
+		p.checkListed(l)
+		switch {
+		case l.late:
+			p.Add(diag.Warning, diag.HeaderLate, l.Cells.Span(l.At(), l.Body), "Move it above the first line of tab.",
+				fmt.Sprintf("%s: is a header only above the first line of tab, so here it is read as words.", l.key))
+		case l.Kind == tree.TextLine && l.key == "":
+			p.checkText(l)
+		}
+		if l.Kind == tree.SectionLine || l.Kind == tree.TextLine && l.key == "" {
+			p.checkTimes(l)
+		}
+		if l.Kind == tree.SectionLine {
+			p.checkRemarks(l.first)
+		}
+	}
+}
+
+// checkListed says that the numbering of a line is not played.
+func (p *reader) checkListed(l *Line) {
+	plays := l.Kind == tree.TabLine || l.Cells.SkipBlanks(l.Listed) == len(l.Cells)
+	if l.Listed == 0 || !plays {
+		return
+	}
+	at := l.Cells.Span(l.At(), l.Listed)
+	p.Add(diag.Warning, diag.Numbering, at, "Leave it out, or write tab: before it if it is a note.",
+		fmt.Sprintf("%s is read as the number of a line, not as a note.", p.Text[at.Start:at.End]))
+}
+
+// checkText warns where a line of words could have been meant as tab.
+func (p *reader) checkText(l *Line) {
+	v := l.votes
+	if len(l.first) > 0 && v.others == 0 && !v.plays {
+		p.checkRemarks(l.first)
+	}
+	if v.others == 0 || l.foreign() || !v.likeTab() {
+		return
+	}
+	word := p.Text[v.first.Start:v.first.End]
+	p.Add(diag.Warning, diag.ReadAsWords, v.first, "Write tab: at the head of the line if it is to be played.",
+		fmt.Sprintf("This line is read as words, because %s is no note.", diag.Shorten(word)))
+}
+
+// checkTimes warns of an x2 on a line that does not play.
+func (p *reader) checkTimes(l *Line) {
+	for _, it := range l.first {
+		if it.Kind == Times {
+			p.Add(diag.Warning, diag.RepeatsNothing, it.Span, "Put it at the end of a line of tab.",
+				fmt.Sprintf("%s repeats nothing on a line that is not played.", p.Text[it.Span.Start:it.Span.End]))
+		}
+	}
+}
+
+// checkRemarks says that words in round brackets are kept but not played.
+func (p *reader) checkRemarks(items []Item) {
+	for _, it := range items {
+		if it.Kind == Remark {
+			p.Add(diag.Note, diag.Remark, it.Span, "", fmt.Sprintf("%s is a remark: it is kept, and not played.", p.Quote(it.Span)))
+		}
+	}
+}

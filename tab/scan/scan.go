@@ -1,0 +1,129 @@
+// Package scan reads a page of tab as characters, lines and items. It decides
+// which lines are tab and how the page tells blow from draw, and knows neither
+// holes nor beats.
+//
+// It takes two passes. In the first, characters become [Cells], which know the
+// bytes they were typed as; each line is cut into items and its words vote
+// whether it is tab (lines, vote); then the notes of the page vote for its
+// convention, and the headers are read (convention, header). In the second,
+// every line that plays is cut into its final items, now that the dialect is
+// known (lex, note, bracket).
+package scan
+
+import (
+	"fmt"
+	"slices"
+
+	"reedlark/tab/diag"
+	"reedlark/tab/tree"
+)
+
+// Page is a page cut into lines and items.
+type Page struct {
+	Lines      []*Line
+	Convention tree.Convention // the one found or forced, never Auto
+	Head       tree.Head
+	Metre      tree.Metre // in force: the caller's, else the page's, else none
+}
+
+// reader is a page being read.
+type reader struct {
+	*diag.Reporter
+	Page
+	opt     tree.Options
+	dialect dialect
+}
+
+// Read reads a page whose lines have these spans. The limits of the options are
+// filled in.
+func Read(r *diag.Reporter, spans []diag.Span, o tree.Options) *Page {
+	p := &reader{Reporter: r, opt: o}
+	p.readLines(spans)
+	p.settleConvention()
+	p.demote()
+	p.readHeaders()
+	p.checkLines()
+	p.checkMixed()
+	for _, l := range p.Lines {
+		switch l.Kind {
+		case tree.TabLine:
+			p.readItems(l)
+		case tree.SectionLine:
+			l.Items = []Item{l.name(l.At(), len(l.Cells))}
+			l.Items[0].Span = l.Span
+		}
+	}
+	p.checkBytes()
+	return &p.Page
+}
+
+// name is a section name as an item.
+func (l *Line) name(from, to int) Item {
+	return Item{Kind: Name, From: from, To: to, Span: l.Cells.Span(from, to), Line: l.Number}
+}
+
+// readItems cuts a line of tab into items, now that the dialect is known.
+func (p *reader) readItems(l *Line) {
+	items := tight(lex(l.first, wordsIn(l.first), l.Cells, l.Body, l.Number, p.dialect))
+	l.first = nil
+	if l.Named[1] > 0 {
+		items = slices.Insert(items, 0, l.name(l.Named[0], l.Named[1]))
+	}
+	l.Items = items
+	nameAtHead(items)
+	partAtSlashes(items)
+	p.checkJunk(l)
+	p.checkBare(items)
+	p.checkRemarks(items)
+}
+
+// tight is items that stay, without room for many more.
+func tight(items []Item) []Item {
+	if filled(items) {
+		return items
+	}
+	return slices.Clone(items)
+}
+
+// filled says that there is not room for many more.
+func filled(items []Item) bool { return cap(items) <= len(items)*5/4 }
+
+// nameAtHead lets words in square brackets be a section name only where they
+// head the line; elsewhere they are a remark.
+func nameAtHead(items []Item) {
+	head := true
+	for i := range items {
+		it := &items[i]
+		if it.Kind == Name && !head {
+			it.Kind = Remark
+		}
+		head = head && it.Kind == Name
+	}
+}
+
+// checkBytes reports the first byte of the page that is not text.
+func (p *reader) checkBytes() {
+	for _, l := range p.Lines {
+		for _, c := range l.Cells {
+			if c.R == badByte {
+				p.Add(diag.Error, diag.InvalidUTF8, c.Span(), "Save the page as UTF-8.", "A byte here is no character of UTF-8 text.")
+				return
+			}
+		}
+	}
+}
+
+// checkJunk reports what cannot be read on a line of tab.
+func (p *reader) checkJunk(l *Line) {
+	for i := range l.Items {
+		it := &l.Items[i]
+		if it.Kind != Junk {
+			continue
+		}
+		l.Doubt = true
+		if l.Cells[it.From:it.To].ReportControl(p.Reporter) {
+			continue
+		}
+		p.Add(diag.Error, diag.UnknownWord, it.Span, "Take it out, put it in round brackets, or write text: at the head of the line if these are words.", fmt.Sprintf("“%s” is not a note, and not anything else that can be played.", p.Quote(it.Span)))
+	}
+}

@@ -1,0 +1,219 @@
+package unfold
+
+import (
+	"fmt"
+
+	"reedlark/tab/beat"
+	"reedlark/tab/diag"
+	"reedlark/tab/scan"
+)
+
+// grid is where the bars of the page lie.
+type grid struct {
+	bar    beat.Time // beats of a bar; 0 where nothing says
+	pickup beat.Time // beats before the first whole bar
+}
+
+// known says that the page has bars.
+func (g grid) known() bool { return g.bar.Sign() > 0 }
+
+// ticks are twelfths of a beat: every place that can be counted is a whole
+// number of them, since the parts of a beat are halves, thirds and quarters.
+type ticks int64
+
+const perBeat ticks = 12
+
+// beats is a length in beats.
+func (t ticks) beats() beat.Time { return beat.Whole(int(t)).Over(int(perBeat)) }
+
+// ticksOf is a length in beats that is a whole number of ticks.
+func ticksOf(x beat.Time) ticks { return ticks(x.Times(int(perBeat)).Floor()) }
+
+// counter puts counts at their places. A place is reckoned from the start of
+// a bar: the first count of the page says where in its bar the page begins.
+type counter struct {
+	*page
+	rows   map[*row][]count
+	bar    ticks
+	begun  bool      // something was played or counted
+	at     ticks     // where the last count fell, or where an uncounted row ended
+	ended  bool      // at is such an end
+	last   *item     // what the last count began; how long it lasts is still open
+	stops  diag.Span // where an uncounted row stopped; empty where its counts could not be used
+	barred *count    // a bar line since the last count
+	places []place
+	claims []claim
+}
+
+// place is where a counted item begins.
+type place struct {
+	it *item
+	at ticks
+}
+
+// measure gives every item of the page its length in beats.
+func (p *page) measure() {
+	for _, r := range p.rows {
+		r.fill()
+	}
+	if p.metre.Beats > 0 {
+		p.grid.bar = beat.Whole(p.metre.Beats)
+	}
+	c := &counter{page: p, rows: map[*row][]count{}}
+	if !c.read() {
+		return
+	}
+	c.bar = ticksOf(p.grid.bar)
+	for _, r := range p.rows {
+		c.row(r)
+	}
+	c.close(endless)
+	c.swing()
+	c.check()
+}
+
+// read reads all count rows, and finds the bar they count in. It reports
+// whether any row can be counted.
+func (c *counter) read() bool {
+	highest, first := 0, diag.Span{}
+	for _, r := range c.page.rows {
+		if r.counts == nil {
+			continue
+		}
+		counts, ok := c.readCounts(r.counts)
+		if !ok || !c.numbersFit(counts) {
+			continue
+		}
+		for _, n := range counts {
+			if highest == 0 {
+				first = n.span
+			}
+			highest = max(highest, n.number)
+		}
+		c.rows[r] = counts
+	}
+	if len(c.rows) > 0 && !c.grid.known() {
+		c.guessBar(highest, first)
+	}
+	return len(c.rows) > 0
+}
+
+// numbersFit checks the numbers of a row against the metre.
+func (c *counter) numbersFit(counts []count) bool {
+	most := mostCounted
+	if c.metre.Beats > 0 {
+		most = c.metre.Beats
+	}
+	for _, n := range counts {
+		if n.number > most {
+			c.Add(diag.Error, diag.CountPastMetre, n.span, fmt.Sprintf("Count from 1 to %d.", most), fmt.Sprintf("A bar here has only %d beats to count.", most))
+			return false
+		}
+	}
+	return true
+}
+
+// guessBar takes the highest number counted for the beats of a bar; a page
+// counted to 1 or 2 is taken for one of 4.
+func (c *counter) guessBar(highest int, at diag.Span) {
+	if highest <= 2 {
+		highest = 4
+	}
+	c.grid.bar = beat.Whole(highest)
+	c.Add(diag.Warning, diag.MetreGuessed, at, fmt.Sprintf("Write Metre: %d/4 above the first line of tab.", highest), fmt.Sprintf("No metre is given, so a bar is taken to have %d beats.", highest))
+}
+
+// row counts one row, or passes over it where it has no counts.
+func (c *counter) row(r *row) {
+	if !r.Sounds() {
+		return
+	}
+	counts, counted := c.rows[r]
+	if !counted || !c.agree(r, counts) {
+		c.pass(r)
+		return
+	}
+	c.claim(r)
+	heads := r.heads()
+	k := 0
+	for i := range counts {
+		if counts[i].isBar() {
+			c.barred = &counts[i]
+			continue
+		}
+		c.put(r, heads[k], counts[i], k == 0)
+		k++
+	}
+}
+
+// heads are the items of a row that have counts: notes, rests and filler.
+func (r *row) heads() []*item {
+	var heads []*item
+	for i := range r.items {
+		if r.items[i].Sounding() {
+			heads = append(heads, &r.items[i])
+		}
+	}
+	return heads
+}
+
+// agree checks that a row has as many counts as notes and rests.
+func (c *counter) agree(r *row, counts []count) bool {
+	notes := len(r.heads())
+	n, excess := 0, diag.Span{}
+	for _, k := range counts {
+		if k.isBar() {
+			continue
+		}
+		if n == notes {
+			excess = k.span
+		}
+		n++
+	}
+	if n == notes {
+		return true
+	}
+	if n < notes {
+		end := c.rowEnd(r.counts)
+		excess = diag.Span{Start: end, End: end}
+	}
+	if !r.doubt {
+		c.Add(diag.Error, diag.CountMismatch, excess, "Write one count below each note and each rest.", fmt.Sprintf("Line %d has %s to count, but this row has %s.", r.Line.Number, plural(notes, "note or rest", "notes and rests"), plural(n, "count", "counts")))
+	}
+	return false
+}
+
+// rowEnd is the byte after the last word of a line.
+func (c *counter) rowEnd(s *scan.Line) int {
+	used := s.Cells.Trimmed()
+	return used[len(used)-1].Span().End
+}
+
+// pass moves on over a row without counts, whose notes last as written.
+func (c *counter) pass(r *row) {
+	c.close(endless)
+	if !c.begun {
+		c.at, c.begun = c.within(c.bar-ticksOf(c.page.pickupOf(r))), true
+	}
+	var sum beat.Time
+	c.stops = diag.Span{}
+	for i := range r.items {
+		if it := &r.items[i]; it.beats.Sign() > 0 {
+			sum = sum.Plus(it.beats)
+			c.stops = it.Span
+		}
+	}
+	if r.counts != nil || r.doubt {
+		c.stops = diag.Span{}
+	}
+	c.at += ticksOf(sum) * ticks(max(r.Times, 1))
+	c.ended = true
+}
+
+// plural is a number and what it counts.
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

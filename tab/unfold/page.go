@@ -1,0 +1,97 @@
+// Package unfold puts the notes of a page into playing order, in exact beats.
+//
+// First the rows are joined to steps with their repeats folded (repeat), then
+// every item gets its length, by its row (brace) or by the counts below it
+// (count, count_put, override). Bars and limits are checked (bar, bar_check,
+// length, size) and chords are laid over the bars (chords). Last, the steps are
+// walked, repeats written out (unfold). What a page asks for is computed before
+// it is expanded, so no work grows faster than the page and its limits.
+package unfold
+
+import (
+	"reedlark/tab/beat"
+	"reedlark/tab/diag"
+	"reedlark/tab/notes"
+	"reedlark/tab/scan"
+	"reedlark/tab/tree"
+)
+
+// item is an item with its place in time.
+type item struct {
+	*notes.Item
+	beats beat.Time // time it takes; 0 for none
+	extra *extra    // nil for most
+	swung bool      // begins on a half that swing moves
+}
+
+// extra is what only items of a page with counts or chords have.
+type extra struct {
+	gap    beat.Time // silence before it; 0 for none
+	chords []change  // that sound while it lasts
+}
+
+// gap is the silence before the item.
+func (it *item) gap() beat.Time {
+	if it.extra == nil {
+		return beat.Time{}
+	}
+	return it.extra.gap
+}
+
+// own is what the item has of its own besides.
+func (it *item) own() *extra {
+	if it.extra == nil {
+		it.extra = &extra{}
+	}
+	return it.extra
+}
+
+// row is a row with the lengths of its items.
+type row struct {
+	*notes.Row
+	items  []item
+	counts *scan.Line // its count row, nil for none
+	doubt  bool       // something on it cannot be read: what follows from that is not reported
+}
+
+func newRow(r *notes.Row) *row {
+	out := &row{Row: r, items: make([]item, len(r.Items)), doubt: r.Doubt}
+	for i := range r.Items {
+		out.items[i].Item = &r.Items[i]
+	}
+	return out
+}
+
+// page is a page on its way to a piece.
+type page struct {
+	*diag.Reporter
+	lines  []*scan.Line
+	metre  tree.Metre
+	limits tree.Limits
+	played bool // the chords are played too
+	rows   []*row
+	silent bool // no note or rest is on its rows, so that its chords stand for them
+	chords []*chordRow
+	steps  []step
+	grid   grid
+}
+
+// Unfold makes a piece of the rows of a page. It is empty where the page passes
+// its limits. The limits of the options are filled in.
+func Unfold(r *diag.Reporter, from *scan.Page, rows []*notes.Row, o tree.Options) *tree.Piece {
+	p := &page{Reporter: r, lines: from.Lines, metre: from.Metre, limits: o.Limits, played: o.Chords}
+	for _, r := range rows {
+		p.rows = append(p.rows, newRow(r))
+	}
+	p.silent = firstPlaying(p.rows) == nil
+	p.attachCounts()
+	p.readChordRows()
+	p.arrange()
+	p.measure()
+	p.checkLengths()
+	p.checkBars()
+	p.setChords()
+	piece := p.play()
+	p.checkSilence(piece)
+	return piece
+}
