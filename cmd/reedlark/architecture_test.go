@@ -38,6 +38,7 @@ var mayImport = map[string][]string{
 	"tab/score":                    {"tab/beat"},
 	"tab/chord":                    {},
 	"tab/melody":                   {"tab/beat"},
+	"tab/quantise":                 {"tab/beat"},
 	"tab/band":                     {"tab/beat", "tab/chord"},
 	"tab/perform":                  {"tab", "tab/band", "tab/beat", "tab/diag", "tab/harp", "tab/score"},
 	"synth/dsp":                    {},
