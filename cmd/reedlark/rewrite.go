@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -20,14 +18,20 @@ import (
 type rewriteCmd struct {
 	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
 	Out      string       `short:"o" placeholder:"OUT" help:"The file to write, - for standard output, which it is for one page where nothing else is asked for; of several pages, a folder that gets the same tree."`
-	InPlace  bool         `help:"Write each page where it is, and keep it as it was beside it: tune.txt.before."`
+	InPlace  bool         `help:"Write each page where it is, and keep it as it was in the folder .reedlark-before beside the pages."`
+	Backup   string       `placeholder:"DIR" help:"The folder to keep replaced pages in, and for --undo to look in, instead of .reedlark-before."`
+	Undo     bool         `help:"Restore the pages as they were before they were last rewritten in place."`
 	Diff     bool         `help:"Show what would change, as a unified diff, and write nothing."`
 	Settings kong.Plugins `embed:""`
+
+	backups map[string]*batch.Backup // by folder
+	swept   map[string]bool          // folders
 }
 
 // revision is a page before and after.
 type revision struct {
 	name, out     string // out is empty where a diff is all
+	root          string // the folder of the pages
 	before, after []byte
 	text, rewrote string // the same in UTF-8
 }
@@ -37,12 +41,17 @@ func (v *revision) right() bool { return bytes.Equal(v.before, v.after) }
 // run rewrites pages. A page that is right already is not touched, and one that
 // cannot be read does not stop the others.
 func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
+	if r.Undo {
+		return r.undo(ctx, c)
+	}
 	found, unread := batch.Find(r.Files)
 	outs, err := r.outs(found)
 	err = cmp.Or(err, c.checkOpen(r.Out))
 	if err != nil {
 		return c.fail("", err)
 	}
+	r.backups = map[string]*batch.Backup{}
+	defer r.closeBackups()
 	worst := c.failUnread(unread)
 	sum := revisions{done: "rewritten", left: len(found)}
 	if r.Diff {
@@ -56,7 +65,7 @@ func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
 		v, err := c.revise(ctx, s.Name)
 		at := v.name
 		if err == nil {
-			v.out = outs[i]
+			v.out, v.root = outs[i], rootOf(s)
 			at = cmp.Or(v.out, at)
 			err = r.keep(ctx, c, v)
 		}
@@ -77,6 +86,8 @@ func (r *rewriteCmd) outs(found []batch.Page) ([]string, error) {
 	outs := make([]string, len(found))
 	many := len(found) > 1 || batch.IsFolder(r.Files[0])
 	switch {
+	case r.Backup != "" && batch.Apart(r.Backup, r.Files) != nil:
+		return nil, batch.Apart(r.Backup, r.Files)
 	case r.InPlace && r.Out != "":
 		return nil, batch.Usagef("--in-place and -o name two places for one page; give one of them")
 	case r.Diff:
@@ -109,7 +120,7 @@ func (r *rewriteCmd) intoFolder(found []batch.Page, outs []string) error {
 	for i, s := range found {
 		outs[i] = filepath.Join(r.Out, s.Path)
 		if batch.SameFile(outs[i], s.Name) {
-			return batch.Usagef("what is made would take the place of the page %s; --in-place does that, and keeps it as it was", s.Name)
+			return batch.Usagef("what is made would take the place of the page %s; --in-place does that, and keeps a copy of it", s.Name)
 		}
 		if other, twice := taken[outs[i]]; twice {
 			return batch.Usagef("%s and %s would both become %s", other, s.Name, outs[i])
@@ -171,7 +182,7 @@ func (r *rewriteCmd) keep(ctx context.Context, c *console, v *revision) error {
 	case sameBytes(v.out, v.after):
 		return nil
 	case batch.SameFile(v.name, v.out): // --in-place, or -o that comes to the same
-		if err := keepBefore(ctx, v); err != nil {
+		if err := r.backup(v.root).Keep(ctx, v.out, v.before, v.after); err != nil {
 			return fmt.Errorf("it is left as it was, since it could not be kept: %w", batch.Plain(err))
 		}
 	case r.Out != v.out:
@@ -179,6 +190,7 @@ func (r *rewriteCmd) keep(ctx context.Context, c *console, v *revision) error {
 			return batch.Plain(err)
 		}
 	}
+	r.sweep(filepath.Dir(v.out))
 	return batch.WriteFile(ctx, v.out, batch.Exactly(v.after))
 }
 
@@ -190,33 +202,6 @@ func sameBytes(name string, text []byte) bool {
 	}
 	there, err := os.ReadFile(name)
 	return err == nil && bytes.Equal(there, text)
-}
-
-// keepBefore writes a page as it was beside it, under a name that is free.
-func keepBefore(ctx context.Context, v *revision) error {
-	info, err := os.Stat(v.out)
-	if err != nil {
-		return err
-	}
-	for n := 1; ; n++ {
-		name := v.out + ".before"
-		if n > 1 {
-			name += fmt.Sprintf("-%d", n)
-		}
-		if sameBytes(name, v.before) {
-			return nil
-		}
-		_, err := os.Lstat(name)
-		switch {
-		case errors.Is(err, fs.ErrNotExist):
-			if err := batch.WriteFile(ctx, name, batch.Exactly(v.before)); err != nil {
-				return err
-			}
-			return errors.Join(os.Chmod(name, info.Mode().Perm()), os.Chtimes(name, info.ModTime(), info.ModTime()))
-		case err != nil:
-			return err
-		}
-	}
 }
 
 // revisions counts what became of pages.

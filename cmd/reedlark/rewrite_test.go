@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,6 +12,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"reedlark/cmd/reedlark/batch"
 )
 
 func text(t *testing.T, name string) string {
@@ -58,47 +61,95 @@ func TestRewriteToAnotherFolder(t *testing.T) {
 	}
 }
 
+const kept = batch.BackupName
+
+// signature is all that undo restores of a file.
+func signature(t *testing.T, name string) string {
+	t.Helper()
+	info, err := os.Stat(name)
+	require.NoError(t, err)
+	return fmt.Sprintf("%v %v %q", info.Mode(), info.ModTime(), text(t, name))
+}
+
 func TestRewriteInPlaceKeepsThePageAsItWas(t *testing.T) {
-	past := oldTabs(t)
+	oldTabs(t)
 	require.NoError(t, os.Chmod("old/dos.txt", 0o640))
-	before := map[string]string{}
-	for _, name := range tree(t, "old") {
-		before[name] = text(t, "old/"+name)
+	require.NoError(t, os.WriteFile("old/.reedlark-999-0.part", []byte("half"), 0o644))
+	before, texts := map[string]string{}, map[string]string{}
+	for _, name := range tree(t, "old")[1:] {
+		before[name], texts[name] = signature(t, "old/"+name), text(t, "old/"+name)
 	}
-	args := []string{"rewrite", "old", "--in-place", "--to-convention", "letters"}
-	require.Equal(t, 1, call(t, "", args...).code)
-	kept := 0
+	rewrite := func(page, to string, code int) {
+		t.Helper()
+		got := call(t, "", "rewrite", page, "--in-place", "--to-convention", to)
+		require.Equal(t, code, got.code, got.err)
+	}
+	rewrite("old", "letters", 1)
+	assert.NoFileExists(t, "old/.reedlark-999-0.part", "what a dead process left")
+	stored := 0
 	for name, was := range before {
 		want, known := rewritten[name]
-		if !known || want == was {
-			info, err := os.Stat("old/" + name)
-			require.NoError(t, err)
-			assert.True(t, info.ModTime().Equal(past), "%s is not touched", name)
-			assert.Equal(t, was, text(t, "old/"+name))
-			assert.NoFileExists(t, "old/"+name+".before")
+		if !known || want == texts[name] {
+			assert.Equal(t, was, signature(t, "old/"+name), "%s is not touched", name)
+			assert.NoFileExists(t, "old/"+kept+"/1/"+name)
 			continue
 		}
-		kept++
+		stored++
 		assert.Equal(t, want, text(t, "old/"+name))
-		assert.Equal(t, was, text(t, "old/"+name+".before"))
-		info, err := os.Stat("old/" + name + ".before")
-		require.NoError(t, err)
-		assert.True(t, info.ModTime().Equal(past), "what is kept has the time it had")
+		assert.Equal(t, was, signature(t, "old/"+kept+"/1/"+name), "mode and time too")
 	}
-	assert.Equal(t, 4, kept)
-	info, err := os.Stat("old/dos.txt.before")
-	require.NoError(t, err)
-	assert.Equal(t, os.FileMode(0o640), info.Mode())
+	assert.Equal(t, 4, stored)
 
 	again := tree(t, "old")
-	require.Equal(t, 1, call(t, "", args...).code)
+	rewrite("old", "letters", 1)
 	assert.Equal(t, again, tree(t, "old"), "the second time nothing is left to do")
-	require.Equal(t, 0, call(t, "", "rewrite", "old/dos.txt", "--in-place", "--to-convention", "arrows").code)
-	assert.Equal(t, before["dos.txt"], text(t, "old/dos.txt.before"), "nothing that was kept is lost")
-	assert.Equal(t, rewritten["dos.txt"], text(t, "old/dos.txt.before-2"))
-	require.NoError(t, os.WriteFile("old/dos.txt", []byte(before["dos.txt"]), 0o644))
-	require.Equal(t, 0, call(t, "", "rewrite", "old/dos.txt", "--in-place", "--to-convention", "arrows").code)
-	assert.NoFileExists(t, "old/dos.txt.before-3", "what is kept already is not kept again")
+	rewrite("old/dos.txt", "arrows", 0)
+	assert.Equal(t, texts["dos.txt"], text(t, "old/"+kept+"/1/dos.txt"), "nothing that was kept is lost")
+	assert.Equal(t, rewritten["dos.txt"], text(t, "old/"+kept+"/2/dos.txt"))
+	for range 3 { // there and back: no bytes are stored twice
+		rewrite("old/dos.txt", "letters", 0)
+		rewrite("old/dos.txt", "arrows", 0)
+	}
+	assert.Len(t, tree(t, "old/"+kept), 4+1+1+1, "four pages, letters, arrows and the log")
+}
+
+func TestUndo(t *testing.T) {
+	oldTabs(t)
+	before := map[string]string{}
+	for _, name := range tree(t, "old") {
+		before[name] = signature(t, "old/"+name)
+	}
+	undo := func(code int, says string, args ...string) {
+		t.Helper()
+		got := call(t, "", append([]string{"rewrite", "--undo"}, args...)...)
+		assert.Equal(t, code, got.code, got.err)
+		assert.Contains(t, got.err, says)
+	}
+	undo(2, "nothing was rewritten here", "old")
+	require.Equal(t, 1, call(t, "", "rewrite", "old", "--in-place", "--to-convention", "letters").code)
+	after := signature(t, "old/dos.txt")
+	require.Equal(t, 0, call(t, "", "rewrite", "old/dos.txt", "old/unit", "--in-place", "--to-convention", "arrows").code)
+	undo(0, "1 page restored", "old/dos.txt")
+	assert.Equal(t, after, signature(t, "old/dos.txt"), "one run back")
+	require.NoError(t, os.WriteFile("old/office.txt", []byte("mine"), 0o644))
+	undo(0, "1 page restored", "old/unit")
+	undo(2, "old/office.txt: it was changed after it was rewritten", "old")
+	assert.Equal(t, "mine", text(t, "old/office.txt"))
+	require.NoError(t, os.Remove("old/office.txt"))
+	undo(0, "1 page restored", "old")
+	for name, was := range before {
+		assert.Equal(t, was, signature(t, "old/"+name))
+	}
+	undo(2, "nothing was rewritten here", "old/unit/signs.TAB")
+	undo(2, "--undo goes with no other place", "old", "--in-place")
+
+	require.Equal(t, 0, call(t, "", "rewrite", "old/unit", "old/dos.txt", "--in-place", "--backup", "safe", "--to-convention", "letters").code)
+	assert.Equal(t, []string{".reedlark-replaced", "1/old/dos.txt", "1/old/unit/signs.TAB"}, tree(t, "safe"))
+	undo(2, "nothing was rewritten here", "old/unit")
+	undo(0, "2 pages restored", "old", "--backup", "safe")
+	assert.Equal(t, before["dos.txt"], signature(t, "old/dos.txt"))
+	got := call(t, "", "rewrite", "old", "--in-place", "--backup", "old/safe")
+	assert.Contains(t, got.err, "lies in the folder of the pages")
 }
 
 func TestRewriteDiff(t *testing.T) {

@@ -261,7 +261,7 @@ func TestRewriteInPlace(t *testing.T) {
 	info, err := os.Lstat("tune.txt")
 	require.NoError(t, err)
 	assert.Equal(t, os.FileMode(0o640), info.Mode(), "its mode stays, and it is no link")
-	assert.Equal(t, []string{"link.txt", "link.txt.before", "tune.txt"}, names(t, "."), "what it was is kept")
+	assert.Equal(t, []string{batch.BackupName, "link.txt", "tune.txt"}, names(t, "."), "what it was is kept")
 }
 
 // broken takes room bytes and then fails with err.

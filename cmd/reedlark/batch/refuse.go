@@ -12,12 +12,12 @@ import (
 
 // Apart refuses a folder for what is made that lies in a folder of pages.
 func Apart(folder string, named []string) error {
-	inner, err := whereabouts(folder)
+	inner, err := Whereabouts(folder)
 	if err != nil {
 		return err
 	}
 	for _, name := range named {
-		outer, err := whereabouts(name)
+		outer, err := Whereabouts(name)
 		if err != nil || !IsFolder(name) {
 			continue
 		}
@@ -28,16 +28,16 @@ func Apart(folder string, named []string) error {
 	return nil
 }
 
-// whereabouts is where a file is or will be, links followed as far as there is
+// Whereabouts is where a file is or will be, links followed as far as there is
 // something.
-func whereabouts(name string) (string, error) {
+func Whereabouts(name string) (string, error) {
 	full, err := filepath.Abs(name)
 	if err != nil {
 		return "", err
 	}
 	resolved, err := filepath.EvalSymlinks(full)
 	if err != nil && full != filepath.Dir(full) {
-		above, err := whereabouts(filepath.Dir(full))
+		above, err := Whereabouts(filepath.Dir(full))
 		return filepath.Join(above, filepath.Base(full)), err
 	}
 	return resolved, err
