@@ -65,15 +65,15 @@ func TestClosedPipe(t *testing.T) {
 
 // Ctrl-C in the middle leaves nothing behind.
 func TestInterruptedProcess(t *testing.T) {
-	said := interrupt(t, "render", "tune.txt", "--depth", "24", "--channels", "2")
+	said := interrupt(t, 0, "render", "tune.txt", "--depth", "24", "--channels", "2")
 	assert.Contains(t, said, "tune.wav: interrupted, not written")
 	assert.Equal(t, []string{"tune.txt"}, names(t, "."))
 }
 
 // Ctrl-C in the middle of a set keeps the sounds that are made, under another name
 // than that of a whole set.
-func TestInterruptedSet(t *testing.T) {
-	said := interrupt(t, "practice", "tune.txt", "--tempo", "100%", "--rate", "22050")
+func TestInterruptedSet(t *testing.T) { // a sound of it is 35 MB
+	said := interrupt(t, 40<<20, "practice", "tune.txt", "--tempo", "100%", "--rate", "22050")
 	require.Equal(t, []string{"tune.partial.zip", "tune.txt"}, names(t, "."))
 	files := inZip(t, text(t, "tune.partial.zip"))
 	made := len(files) - 2
@@ -90,16 +90,20 @@ func TestInterruptedSet(t *testing.T) {
 	}
 }
 
-// interrupt calls the program, stops it once it has begun to write, and gives what
-// it said.
-func interrupt(t *testing.T, args ...string) string {
+// interrupt calls the program, stops it once it has begun to write and written so
+// many bytes, and gives what it said.
+func interrupt(t *testing.T, least int64, args ...string) string {
 	t.Helper()
 	folder(t, map[string]string{"tune.txt": lengthy})
 	cmd, said := program(t, args...)
 	require.NoError(t, cmd.Start())
 	require.Eventually(t, func() bool {
 		parts, err := filepath.Glob(".reedlark-*.part")
-		return err == nil && len(parts) == 1
+		if err != nil || len(parts) != 1 {
+			return false
+		}
+		info, err := os.Stat(parts[0])
+		return err == nil && info.Size() >= least
 	}, processTime, time.Millisecond)
 	require.NoError(t, cmd.Process.Signal(os.Interrupt))
 	require.Error(t, cmd.Wait(), said.String())
