@@ -157,9 +157,31 @@ func (s *service) asset(c echo.Context) error {
 	}
 	body, err := fs.ReadFile(web.Assets(), name)
 	if err != nil { // what is embedded fails only by not being there
-		return echo.ErrNotFound
+		return s.engineFile(c, name)
 	}
 	a := ready(body, mime.TypeByExtension(path.Ext(name)), name, "asset", api.Request{})
 	a.keep = "no-cache" // a script and the page it belongs to change together
+	return s.send(c, a)
+}
+
+// keepForEver is for files whose names change with their bytes. ref: RFC 8246.
+const keepForEver = "public, max-age=31536000, immutable"
+
+// engineFile sends a file of the engine, where one was built for this version.
+func (s *service) engineFile(c echo.Context, name string) error {
+	engine, ok := web.BuiltEngine(api.EngineVersion())
+	body, err := fs.ReadFile(web.EngineFiles(), name)
+	if !ok || err != nil || name == ".gitkeep" {
+		return echo.ErrNotFound
+	}
+	media := cmp.Or(mime.TypeByExtension(path.Ext(name)), "application/octet-stream")
+	if name == engine.File {
+		media = "application/octet-stream" // packed: it is the page that unpacks it
+	}
+	a := ready(body, media, name, "engine", api.Request{})
+	a.keep = "no-cache"
+	if name == engine.File {
+		a.keep = keepForEver
+	}
 	return s.send(c, a)
 }

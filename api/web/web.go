@@ -49,7 +49,7 @@ const PagePolicy = common + "; frame-ancestors 'none'"
 // EmbedPolicy is that of the embedded player, which lives in others' frames.
 const EmbedPolicy = common + "; frame-ancestors *"
 
-const common = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
+const common = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self' blob:; style-src 'self'; img-src 'self' data:; " +
 	"media-src 'self' blob:; connect-src 'self'; form-action 'self'; base-uri 'none'"
 
 // View is what a page shows of a tab.

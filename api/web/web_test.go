@@ -145,7 +145,7 @@ func TestPolicies(t *testing.T) {
 	for path, ancestors := range map[string]string{"/": "'none'", "/embed?tab=4": "*", "/notes/C5": "'none'"} {
 		got := get(t, path)
 		policy := got.header.Get("Content-Security-Policy")
-		assert.Contains(t, policy, "default-src 'none'; script-src 'self'; style-src 'self';")
+		assert.Contains(t, policy, "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self' blob:; style-src 'self';")
 		assert.True(t, strings.HasSuffix(policy, "frame-ancestors "+ancestors), "%s: %s", path, policy)
 		assert.Empty(t, got.header.Get("Set-Cookie"))
 		assert.NotRegexp(t, `<script(?:>| [^>]*>[^<])`, got.text, "a script within %s", path)
