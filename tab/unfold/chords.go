@@ -1,6 +1,8 @@
 package unfold
 
 import (
+	"math"
+
 	"reedlark/tab/beat"
 	"reedlark/tab/notes"
 	"reedlark/tab/tree"
@@ -54,7 +56,7 @@ func (p *page) blocks() []block {
 	}
 	var blocks []block
 	rows := p.rows
-	beneath := p.chords[0].Number > firstPlaying(rows).Line.Number && !anyBetween(rows, p.chords[len(p.chords)-1].Number, int(endless))
+	beneath := p.chords[0].Number > firstPlaying(rows).Line.Number && !anyBetween(rows, p.chords[len(p.chords)-1].Number, math.MaxInt)
 	for i := 0; i < len(p.chords); {
 		b := block{}
 		if beneath {
@@ -68,7 +70,7 @@ func (p *page) blocks() []block {
 		if !beneath {
 			rows = b.take(rows, from) // what stands above all chords has none
 			b.rows = nil
-			end := int(endless)
+			end := math.MaxInt
 			if i < len(p.chords) {
 				end = p.chords[i].Number
 			}

@@ -17,38 +17,27 @@ type grid struct {
 // known says that the page has bars.
 func (g grid) known() bool { return g.bar.Sign() > 0 }
 
-// ticks are twelfths of a beat: every place that can be counted is a whole
-// number of them, since the parts of a beat are halves, thirds and quarters.
-type ticks int64
-
-const perBeat ticks = 12
-
-// beats is a length in beats.
-func (t ticks) beats() beat.Time { return beat.Whole(int(t)).Over(int(perBeat)) }
-
-// ticksOf is a length in beats that is a whole number of ticks.
-func ticksOf(x beat.Time) ticks { return ticks(x.Times(int(perBeat)).Floor()) }
-
-// counter puts counts at their places. A place is reckoned from the start of
-// a bar: the first count of the page says where in its bar the page begins.
+// counter gives counted items their time. All times are in beats from the
+// start of a bar: the first count of the page says where in its bar the page
+// begins.
 type counter struct {
 	*page
-	rows   map[*row][]count
-	bar    ticks
-	begun  bool      // something was played or counted
-	at     ticks     // where the last count fell, or where an uncounted row ended
-	ended  bool      // at is such an end
-	last   *item     // what the last count began; how long it lasts is still open
-	stops  diag.Span // where an uncounted row stopped; empty where its counts could not be used
-	barred *count    // a bar line since the last count
-	places []place
-	claims []claim
+	rows    map[*row][]count
+	bar     beat.Time
+	begun   bool      // something was played or counted
+	at      beat.Time // where the last count fell, or where an uncounted row ended
+	ended   bool      // at is such an end
+	last    *item     // what the last count began; how long it lasts is still open
+	stops   diag.Span // where an uncounted row stopped; empty where its counts could not be used
+	barred  *count    // a bar line since the last count
+	counted []counted
+	claims  []claim
 }
 
-// place is where a counted item begins.
-type place struct {
+// counted is an item that has a count, and when it begins.
+type counted struct {
 	it *item
-	at ticks
+	at beat.Time
 }
 
 // measure gives every item of the page its length in beats.
@@ -63,11 +52,11 @@ func (p *page) measure() {
 	if !c.read() {
 		return
 	}
-	c.bar = ticksOf(p.grid.bar)
+	c.bar = p.grid.bar
 	for _, r := range p.rows {
 		c.row(r)
 	}
-	c.close(endless)
+	c.closeBar()
 	c.swing()
 	c.check()
 }
@@ -191,9 +180,9 @@ func (c *counter) rowEnd(s *scan.Line) int {
 
 // pass moves on over a row without counts, whose notes last as written.
 func (c *counter) pass(r *row) {
-	c.close(endless)
+	c.closeBar()
 	if !c.begun {
-		c.at, c.begun = c.within(c.bar-ticksOf(c.page.pickupOf(r))), true
+		c.at, c.begun = c.bar.Minus(c.page.pickupOf(r)).Mod(c.bar), true
 	}
 	var sum beat.Time
 	c.stops = diag.Span{}
@@ -206,7 +195,7 @@ func (c *counter) pass(r *row) {
 	if r.counts != nil || r.doubt {
 		c.stops = diag.Span{}
 	}
-	c.at += ticksOf(sum) * ticks(max(r.Times, 1))
+	c.at = c.at.Plus(sum.Times(max(r.Times, 1)))
 	c.ended = true
 }
 

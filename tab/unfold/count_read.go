@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 	"reedlark/tab/scan"
 	"reedlark/tab/tree"
@@ -12,25 +13,25 @@ import (
 // count is one word of a count row: a number, a part of a beat, or a bar line.
 type count struct {
 	span   diag.Span
-	number int   // from 1; 0 for a part or a bar line
-	part   ticks // of a beat; 0 for a number or a bar line
+	number int       // from 1; 0 for a part or a bar line
+	part   beat.Time // of a beat; 0 for a number or a bar line
 }
 
-func (c count) isBar() bool { return c.number == 0 && c.part == 0 }
+func (c count) isBar() bool { return c.number == 0 && c.part.Sign() == 0 }
 
 // countWords are the parts of a beat as they are counted aloud (common
 // practice, no source), the longest first.
 var countWords = []struct {
 	word string
-	part ticks
+	part beat.Time
 }{
-	{"trip", perBeat / 3},
-	{"and", perBeat / 2},
-	{"let", 2 * perBeat / 3},
-	{"&", perBeat / 2},
-	{"+", perBeat / 2},
-	{"e", perBeat / 4},
-	{"a", 3 * perBeat / 4},
+	{"trip", wholeBeat.Over(3)},
+	{"and", wholeBeat.Over(2)},
+	{"let", wholeBeat.Times(2).Over(3)},
+	{"&", wholeBeat.Over(2)},
+	{"+", wholeBeat.Over(2)},
+	{"e", wholeBeat.Over(4)},
+	{"a", wholeBeat.Times(3).Over(4)},
 }
 
 // mostCounted is the highest number that may be counted in a bar.

@@ -8,6 +8,9 @@ import (
 // wholeBeat is what a note lasts that nothing makes longer or shorter.
 var wholeBeat = beat.Whole(1)
 
+// halfBeat is where the second of two equal parts of a beat begins.
+var halfBeat = wholeBeat.Over(2)
+
 // checkLengths reports notes held for longer than anyone can blow.
 func (p *page) checkLengths() {
 	limit := beat.Whole(p.limits.NoteBeats)
