@@ -93,7 +93,7 @@ func Spell(n *Note, to Convention) string {
 	return map[bool]string{true: "-", false: ""}[drawn] + holes.String() + marks
 }
 
-// needsBlank says that two items that were glued, b being written as wrote,
+// needsBlank reports whether two items that were glued, b being written as wrote,
 // would be read as something else if they stayed so.
 func needsBlank(a, b *notes.Item, wrote string, to Convention) bool {
 	switch b.Kind {

@@ -74,7 +74,7 @@ func (e *Editor) Offer(label string, changes ...Change) *Edit {
 	return edit
 }
 
-// overlap says that two of some changes, in order, meet.
+// overlap reports whether two of some changes, in order, meet.
 func overlap(changes []Change) bool {
 	for i := 1; i < len(changes); i++ {
 		a, b := changes[i-1].Span, changes[i].Span
@@ -85,7 +85,7 @@ func overlap(changes []Change) bool {
 	return false
 }
 
-// changed says that changes, in order, make another text: moving a line to
+// changed reports whether changes, in order, make another text: moving a line to
 // where it is makes none.
 func (s *Source) changed(changes []Change) bool {
 	from, to := changes[0].Span.Start, changes[len(changes)-1].Span.End

@@ -39,7 +39,7 @@ func (d *Diagnostic) All() []Place {
 // Total is how many places the diagnostic stands for, listed or not.
 func (d *Diagnostic) Total() int { return max(d.Count, 1) }
 
-// Same says that two diagnostics say the same of the same place.
+// Same reports whether two diagnostics say the same of the same place.
 func (d *Diagnostic) Same(other *Diagnostic) bool {
 	return d.Severity == other.Severity && d.Code == other.Code && d.Place == other.Place && d.Message == other.Message
 }

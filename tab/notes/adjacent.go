@@ -39,15 +39,14 @@ func (r *Row) joined(i int) int {
 	}
 }
 
-// joinedNext is the note that is glued to the one at i by a comma, a plus or a
-// slash; 0 for none. A note with a sign of its own is in no doubt.
+// joinedNext is the note joined to the one at i by a comma, a plus or a slash; 0 for none. A note with a sign of its own is in no doubt.
 func (r *Row) joinedNext(i int) int {
 	k := i + 1
-	comma := k < len(r.Items) && r.Items[k].Kind == scan.Comma && r.Items[k].Glued
+	comma := k < len(r.Items) && r.Items[k].Kind == scan.Comma && r.Items[k].Adjacent
 	if comma {
 		k++
 	}
-	if k >= len(r.Items) || r.Items[i].Note == nil || r.Items[k].Note == nil || !r.Items[k].Glued {
+	if k >= len(r.Items) || r.Items[i].Note == nil || r.Items[k].Note == nil || !r.Items[k].Adjacent {
 		return 0
 	}
 	a, b := r.Items[i].Written, r.Items[k].Written
@@ -75,13 +74,13 @@ func (r *Row) chordHint(i, end int) string {
 	if r.Items[i].Written.Sign == '-' {
 		sign = "-"
 	}
-	return fmt.Sprintf("Write %s%s if they sound together, and a blank between them if not.", sign, glued(holes))
+	return fmt.Sprintf("Write %s%s if they sound together, and a blank between them if not.", sign, chordOf(holes))
 }
 
 // shakeHint says how to write a shake between the holes of the note at i and
-// of the one that is glued to it, as in 4~5; "" where there is no such doubt.
+// of the one that touches it, as in 4~5; "" where there is no such doubt.
 func (r *Row) shakeHint(i int) string {
-	if i+1 >= len(r.Items) || !r.Items[i+1].Glued {
+	if i+1 >= len(r.Items) || !r.Items[i+1].Adjacent {
 		return ""
 	}
 	a, b := &r.Items[i], &r.Items[i+1]
@@ -92,17 +91,17 @@ func (r *Row) shakeHint(i int) string {
 	if len(holes) > mostShaken || repeated(holes) {
 		return ""
 	}
-	return fmt.Sprintf("Write %s for a shake between the two, and a blank between them if not.", around(a.Written, glued(holes)))
+	return fmt.Sprintf("Write %s for a shake between the two, and a blank between them if not.", around(a.Written, chordOf(holes)))
 }
 
-// doubleDash looks at the hold marks glued before the note at i. It returns
+// doubleDash looks at the hold marks that touch the note at i. It returns
 // what to write instead, and the item the doubtful word begins with.
 func (p *reader) doubleDash(r *Row, i int) (hint string, from int) {
 	from = i - 1
-	if i == 0 || r.Items[i].Kind != scan.Note || !r.Items[i].Glued || r.Items[from].Kind != scan.Hold || !r.dashAt(r.Items[from].To-1) {
+	if i == 0 || r.Items[i].Kind != scan.Note || !r.Items[i].Adjacent || r.Items[from].Kind != scan.Hold || !r.dashAt(r.Items[from].To-1) {
 		return "", 0
 	}
-	held := from > 0 && r.Items[from].Glued && r.Items[from-1].Kind == scan.Note
+	held := from > 0 && r.Items[from].Adjacent && r.Items[from-1].Kind == scan.Note
 	if held {
 		from--
 	}
@@ -115,11 +114,11 @@ func (p *reader) doubleDash(r *Row, i int) (hint string, from int) {
 	return "", 0
 }
 
-// dashAt says that a cell is a dash.
+// dashAt reports whether a cell is a dash.
 func (r *Row) dashAt(i int) bool { return r.Line.Cells[i].R == '-' }
 
-// checkDashes warns once of a page whose only dashes are glued between
-// numbers, as in 4-5-6, where they may be mere hyphens.
+// checkDashes warns once of a page whose only dashes are between numbers that
+// touch, as in 4-5-6, where they may be mere hyphens.
 func (p *reader) checkDashes(rows []*Row) {
 	var first diag.Span
 	for _, r := range rows {
@@ -140,14 +139,14 @@ func (p *reader) checkDashes(rows []*Row) {
 	}
 }
 
-// betweenDigits says that the draw sign of note i is glued between two digits.
+// betweenDigits reports whether the draw sign of note i touches a digit on both sides.
 func (r *Row) betweenDigits(i int) bool {
 	it := &r.Items[i]
-	return it.Glued && i > 0 && r.Items[i-1].Kind == scan.Note && scan.IsDigit(r.Line.Cells[it.From-1].R)
+	return it.Adjacent && i > 0 && r.Items[i-1].Kind == scan.Note && scan.IsDigit(r.Line.Cells[it.From-1].R)
 }
 
-// usesDash says that an item has a dash that is no hyphen: a draw sign that
-// stands free, or a hold.
+// usesDash reports whether an item has a dash that is not a hyphen: a free-standing
+// draw sign, or a hold.
 func (r *Row) usesDash(it *Item) bool {
 	return it.Kind == scan.Note && it.Written.Sign == '-' || it.Kind == scan.Hold && r.dashAt(it.To-1)
 }

@@ -86,7 +86,7 @@ func (p *reader) spoil(r *Row, code diag.Code, at diag.Span, hint, message strin
 }
 
 // settleBrackets gives the notes in brackets their role: grace notes where the
-// bracket touches what follows, filler elsewhere. It also checks what stands in braces.
+// bracket touches what follows, filler elsewhere. It also checks the contents of braces.
 func (p *reader) settleBrackets(r *Row) {
 	if r.Broken {
 		return
@@ -126,17 +126,17 @@ func (p *reader) bracketed(r *Row, i int) {
 	}
 }
 
-// graced says that the closing bracket at end touches the note, brace or
+// graced reports whether the closing bracket at end touches the note, brace or
 // slide after it.
 func graced(items []Item, end int) bool {
-	if end+1 == len(items) || !items[end+1].Glued {
+	if end+1 == len(items) || !items[end+1].Adjacent {
 		return false
 	}
 	k := items[end+1].Kind
 	return k == scan.Note || k == scan.OpenBrace || k == scan.Slide
 }
 
-// braced checks what stands in one brace.
+// braced checks the contents of one brace.
 func (p *reader) braced(r *Row, i int) {
 	end := r.Items[i].Match
 	shares := false
@@ -159,18 +159,18 @@ func (p *reader) braced(r *Row, i int) {
 	r.Items[end].stretched(r.Items, end)
 }
 
-// stretched marks the hold glued to the brace that closes at end.
+// stretched marks the hold that touches the brace that closes at end.
 func (it *Item) stretched(items []Item, end int) {
-	if end+1 < len(items) && items[end+1].Kind == scan.Hold && items[end+1].Glued {
+	if end+1 < len(items) && items[end+1].Kind == scan.Hold && items[end+1].Adjacent {
 		items[end+1].Stretch = true
 	}
 }
 
-// dashBefore reports a dash glued to an opening bracket or brace.
+// dashBefore reports a dash that touches an opening bracket or brace.
 func (p *reader) dashBefore(r *Row, i int) {
 	it := &r.Items[i]
 	opens := it.Kind == scan.OpenBracket || it.Kind == scan.OpenBrace
-	if !opens || !it.Glued || i == 0 || r.Items[i-1].Kind != scan.Hold || !r.dashAt(it.From-1) {
+	if !opens || !it.Adjacent || i == 0 || r.Items[i-1].Kind != scan.Hold || !r.dashAt(it.From-1) {
 		return
 	}
 	r.Doubt = true

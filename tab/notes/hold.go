@@ -85,7 +85,7 @@ func (p *reader) sayLeading() string {
 	return "There is no note above that this hold mark could hold, so it is left out."
 }
 
-// maybeSign says that the hold at i is one dash before a bare number.
+// maybeSign reports whether the hold at i is one dash before a bare number.
 func (r *Row) maybeSign(i int) bool {
 	it := &r.Items[i]
 	if it.Held != 1 || !r.dashAt(it.From) || i+1 == len(r.Items) {

@@ -18,7 +18,7 @@ const (
 	hintNumbers = "Holes are numbered 1 to 10."
 )
 
-// readNotes makes a Note of every number on a row, or says why it is none.
+// readNotes makes a note of every number on a row, or reports why it cannot.
 func (p *reader) readNotes(r *Row) {
 	for i := range r.Items {
 		if it := &r.Items[i]; it.Kind == scan.Note {
@@ -79,7 +79,7 @@ func (p *reader) readHoles(it *Item, digits string) ([]int, bool) {
 		p.Add(diag.Error, diag.SameHoleTwice, it.Span, "Write "+spaced(w, holes)+".", fmt.Sprintf("%s names a hole twice, and one breath sounds each hole once.", diag.Shorten(digits)))
 		return nil, false
 	case !slices.IsSorted(holes):
-		p.Add(diag.Warning, diag.DescendingChord, it.Span, "Write "+around(w, glued(holes))+" for the chord, "+spaced(w, holes)+" for one after the other.", fmt.Sprintf("%s is read as holes sounded together.", digits))
+		p.Add(diag.Warning, diag.DescendingChord, it.Span, "Write "+around(w, chordOf(holes))+" for the chord, "+spaced(w, holes)+" for one after the other.", fmt.Sprintf("%s is read as holes sounded together.", digits))
 	}
 	return holes, true
 }
@@ -107,7 +107,7 @@ func (p *reader) marksAgree(it *Item, holes int) bool {
 	return false
 }
 
-// repeated says that a hole is named twice.
+// repeated reports whether a hole is named twice.
 func repeated(holes []int) bool {
 	var seen [lastHole + 1]bool
 	for _, h := range holes {
@@ -161,12 +161,12 @@ func tens(w scan.Written, digits string) string {
 	}
 	hint := "Write " + spaced(w, holes) + " for one after the other"
 	if !repeated(holes) {
-		hint += ", " + around(w, glued(holes)) + " for all together"
+		hint += ", " + around(w, chordOf(holes)) + " for all together"
 	}
 	return hint + ". "
 }
 
-// glued writes holes as the chord they make, the lowest first.
-func glued(holes []int) string {
+// chordOf writes holes as the chord they make, the lowest first.
+func chordOf(holes []int) string {
 	return strings.ReplaceAll(spaced(scan.Written{}, slices.Sorted(slices.Values(holes))), " ", "")
 }

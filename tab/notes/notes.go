@@ -34,12 +34,12 @@ type Item struct {
 	Stretch bool // a hold glued to a brace
 }
 
-// Sounding says that the item is a note or a rest with time of its own.
+// Sounding reports whether the item is a note or a rest with time of its own.
 func (it *Item) Sounding() bool {
 	return it.Role != tree.Grace && (it.Kind == scan.Rest || it.Kind == scan.Note)
 }
 
-// Sounds says that a note or a rest is on the row.
+// Sounds reports whether a note or a rest is on the row.
 func (r *Row) Sounds() bool {
 	return slices.ContainsFunc(r.Items, func(it Item) bool { return it.Sounding() })
 }

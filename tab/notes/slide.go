@@ -5,14 +5,14 @@ import (
 	"reedlark/tab/scan"
 )
 
-// phrase is what a slide must know of the phrase it stands in.
+// phrase is what a slide must know of its phrase.
 type phrase struct {
 	last  *Item // the note before
 	slide *Item // a slide that has not landed yet
 	from  *Item // the note it leaves
 }
 
-// settleSlides tells the notes of a row where slides touch them. A phrase ends
+// settleSlides gives the notes of a row their slides. A phrase ends
 // at a breath, a rest, a repeat sign and the line's end; bar lines do not end it.
 func (p *reader) settleSlides(r *Row) {
 	var ph phrase

@@ -29,7 +29,7 @@ func (p *reader) settleTimes(r *Row) {
 	}
 }
 
-// endsLine says that nothing but bar lines, breaths, remarks and holds for the
+// endsLine reports whether nothing but bar lines, breaths, remarks and holds for the
 // last time round is left.
 func endsLine(items []Item) bool {
 	for _, it := range items {

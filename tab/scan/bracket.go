@@ -17,7 +17,7 @@ func pairBrackets(cells Cells, from int) map[int]int {
 	return pairs
 }
 
-// Closes says that a bracket closes one of its own kind.
+// Closes reports whether a bracket closes one of its own kind.
 func Closes(opener, closer rune) bool {
 	return opener == '(' && closer == ')' || opener == '[' && closer == ']'
 }
@@ -60,7 +60,7 @@ func (s *Lexer) close(i int) int {
 	return i + 1
 }
 
-// holdsWords says that a group, opened at a cell, is no notes.
+// holdsWords reports whether a group that opens at a cell is words, not notes.
 func (s *Lexer) holdsWords(opener int, group []Item) bool {
 	if s.wordy != nil {
 		return s.wordy[opener]

@@ -61,7 +61,7 @@ func (c Cells) Trimmed() Cells {
 	return c
 }
 
-// IsDigit says that a character is one of 0 to 9.
+// IsDigit reports whether a character is one of 0 to 9.
 func IsDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 // Number is the value of digits, or a very large one where there are many.
@@ -91,7 +91,7 @@ func (c Cells) Times() (n int, ok bool) {
 	return digits.Number(), true
 }
 
-// BarAt says that bar lines or a repeat sign begin at cell i.
+// BarAt reports whether bar lines or a repeat sign begin at cell i.
 func (c Cells) BarAt(i int) bool {
 	return c[i].R == '|' || c[i].R == ':' && i+1 < len(c) && c[i+1].R == '|'
 }

@@ -85,7 +85,7 @@ func (c census) winner() tree.Convention {
 	return tree.Signs
 }
 
-// lettersAlone says that every note of a line carries a letter.
+// lettersAlone reports whether every note of a line carries a letter.
 func lettersAlone(items []Item) bool {
 	lettered := false
 	for _, it := range items {
@@ -100,8 +100,8 @@ func lettersAlone(items []Item) bool {
 	return lettered
 }
 
-// breathBefore says that the letters or arrows of the page stand before their
-// numbers: the first unglued note that has one decides.
+// breathBefore reports whether the page writes its letters or arrows before the
+// numbers. The first note that has one and touches no other decides.
 func (p *reader) breathBefore(ours func(rune) bool) bool {
 	var first *Written
 	for _, l := range p.Lines {
@@ -110,7 +110,7 @@ func (p *reader) breathBefore(ours func(rune) bool) bool {
 			if l.Kind != tree.TabLine || it.Kind != Note || !ours(it.Written.Letter) {
 				continue
 			}
-			if unglued(l.first, i) {
+			if apart(l.first, i) {
 				return it.Written.Before
 			}
 			if first == nil {
@@ -121,21 +121,21 @@ func (p *reader) breathBefore(ours func(rune) bool) bool {
 	return first != nil && first.Before
 }
 
-// unglued says that item i touches no other note.
-func unglued(items []Item, i int) bool {
+// apart reports whether item i touches no other note.
+func apart(items []Item, i int) bool {
 	touches := func(k int) bool { return items[k].Kind == Note || items[k].Kind == Hold }
-	before := items[i].Glued && i > 0 && touches(i-1)
-	after := i+1 < len(items) && items[i+1].Glued && items[i+1].Kind == Note
+	before := items[i].Adjacent && i > 0 && touches(i-1)
+	after := i+1 < len(items) && items[i+1].Adjacent && items[i+1].Kind == Note
 	return !before && !after
 }
 
-// foreign says a line is in letters alone, which in a page of signs or arrows
+// foreign reports whether a line is in letters alone, which in a page of signs or arrows
 // are words.
 func (l *Line) foreign() bool {
 	return l.Kind == tree.TextLine && l.votes.others == 0 && lettersAlone(l.first)
 }
 
-// demote makes text of the lines of letters alone in a page of signs or arrows.
+// demote makes lines of letters alone text on a page of signs or arrows.
 func (p *reader) demote() {
 	for _, l := range p.Lines {
 		if p.Convention != tree.Letters && l.Kind == tree.TabLine && !l.forced() && lettersAlone(l.first) {
@@ -175,7 +175,7 @@ func (p *reader) stranger(l *Line) (diag.Span, bool) {
 	return diag.Span{}, false
 }
 
-// strange says a note is written in another convention than the page.
+// strange reports whether a note is written in another convention than the page.
 func (p *reader) strange(w Written) bool {
 	switch p.Convention {
 	case tree.Letters:
@@ -199,8 +199,7 @@ func lineList(lines []string) string {
 	return "lines " + strings.Join(lines[:last], ", ") + " and " + lines[last]
 }
 
-// checkBare warns of bare numbers where the page tells breath by letters or
-// arrows.
+// checkBare warns of bare numbers on a page of letters or arrows.
 func (p *reader) checkBare(items []Item) {
 	if p.Convention == tree.Signs {
 		return

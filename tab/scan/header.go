@@ -45,7 +45,7 @@ func (p *reader) readHeaders() {
 	}
 }
 
-// isMetre says that a line is a time signature and nothing else.
+// isMetre reports whether a line is a time signature and nothing else.
 func (l *Line) isMetre() bool {
 	_, ok := tree.ParseMetre(l.Cells.Trimmed().Text())
 	return ok
@@ -101,8 +101,8 @@ func (p *reader) twice(key, name string, at diag.Span, given map[string]bool) bo
 	return again
 }
 
-// keep stores a header that only an instrument can judge. Key: stands in for
-// Harp: where there is none.
+// keep stores a header that only an instrument can judge. Key: replaces a
+// missing Harp:.
 func (p *reader) keep(key string, f tree.Field) {
 	h := &p.Head
 	switch {
@@ -176,7 +176,7 @@ func (p *reader) readMetre(f tree.Field, value Cells) {
 	p.Head.Metre = m
 }
 
-// checkRest says of a header that more stands in it than the text that is read.
+// checkRest notes that a header holds more than the text that is read.
 func (p *reader) checkRest(value Cells, at diag.Span, text string) {
 	if at != value.Span(0, len(value)) {
 		p.Add(diag.Note, diag.HeaderRest, at, "", fmt.Sprintf("Of %q only %s is read.", diag.Shorten(value.Text()), text))

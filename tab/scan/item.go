@@ -28,7 +28,7 @@ const (
 // Item is one word or sign on a line of tab, in the order written.
 type Item struct {
 	Kind     Kind
-	Glued    bool // nothing stands between it and the item before
+	Adjacent bool // nothing stands between it and the item before
 	grouped  bool // in brackets that hold notes
 	word     int32
 	From, To int // its cells

@@ -66,7 +66,7 @@ func (s *Lexer) next(i int) int {
 func (s *Lexer) Add(k Kind, i, end int) int {
 	it := Item{Kind: k, From: i, To: end, Span: s.Cells.Span(i, end), Line: s.line, word: s.word}
 	if n := len(s.Items); n > 0 {
-		it.Glued = s.Items[n-1].To == i
+		it.Adjacent = s.Items[n-1].To == i
 	}
 	s.Items = append(s.Items, it)
 	return end
@@ -102,7 +102,7 @@ func (s *Lexer) Bars(i int) int {
 	return end
 }
 
-// chunk reads what stands between blanks, brackets, braces, bar lines and
+// chunk reads what lies between blanks, brackets, braces, bar lines and
 // commas. If any of it cannot be read, all of it is junk.
 func (s *Lexer) chunk(i int) int {
 	end := i + 1
@@ -126,7 +126,7 @@ func (s *Lexer) chunk(i int) int {
 	return end
 }
 
-// delimits says that a chunk ends before cell i.
+// delimits reports whether a chunk ends before cell i.
 func delimits(cells Cells, i int) bool {
 	return strings.ContainsRune(" ()[]{},", cells[i].R) || cells.BarAt(i)
 }
@@ -146,7 +146,7 @@ func (s *Lexer) piece(i, end int) int {
 	return s.note(i, i, end)
 }
 
-// rest reads an r, which may be held but stands beside no note.
+// rest reads an r. It may be held but may not touch a note.
 func (s *Lexer) rest(i, end int) int {
 	after := i+1 == end || HoldValue(s.Cells[i+1].R) > 0 || isSlide(s.Cells[i+1].R)
 	if n := len(s.Items); n > 0 && s.Items[n-1].To == i && s.Items[n-1].Kind == Note {
@@ -158,7 +158,7 @@ func (s *Lexer) rest(i, end int) int {
 	return s.Add(Rest, i, i+1)
 }
 
-// note reads a note whose sign stands at i (none where i is number).
+// note reads a note whose sign is at cell i; it has none where i is number.
 func (s *Lexer) note(i, number, end int) int {
 	w, next, ok := lexNote(s.Cells, number, end, s.dialect)
 	if !ok || number > i && w.Letter != 0 {
@@ -192,7 +192,7 @@ func (s *Lexer) dashes(i, end int) int {
 	return stop
 }
 
-// drawSign says that a dash before cell i is a draw sign: it touches a digit
+// drawSign reports whether a dash before cell i is a draw sign: it touches a digit
 // of a note that carries neither letter nor arrow.
 func (s *Lexer) drawSign(i, end int) bool {
 	w, _, ok := lexNote(s.Cells, i, end, s.dialect)

@@ -28,13 +28,13 @@ type Line struct {
 	late  bool // a header below the first line of tab
 }
 
-// forced says that the page itself says what the line is.
+// forced reports whether the page itself says what the line is.
 func (l *Line) forced() bool { return l.key == "tab" || l.key == "text" }
 
-// blank says nothing is on the line.
+// blank reports whether nothing is on the line.
 func (l *Line) blank() bool { return l.Cells.SkipBlanks(0) == len(l.Cells) }
 
-// At is the first cell that is no blank.
+// At is the first cell that is not blank.
 func (l *Line) At() int { return l.Cells.SkipBlanks(0) }
 
 // keys are the words that head a line and say what it is.
@@ -62,7 +62,7 @@ func readKey(cells Cells, i int) (key string, body int) {
 	return key, colon + 1
 }
 
-// isColon says a colon is at cell i that is no part of a repeat sign.
+// isColon reports whether cell i is a colon that is not part of a repeat sign.
 func isColon(cells Cells, i int) bool {
 	return i < len(cells) && cells[i].R == ':' && !cells.BarAt(i)
 }
@@ -87,7 +87,7 @@ func readName(cells Cells, i int) (from, end int) {
 	return from, end + 1
 }
 
-// inWord says that a word may have r inside it.
+// inWord reports whether a word may have r inside it.
 func inWord(r rune) bool { return r == '\'' || r == '-' || unicode.IsMark(r) }
 
 // readListed reads a number that numbers the lines of a page, 1. or 1), from a
@@ -104,7 +104,7 @@ func readListed(cells Cells, from int) (n, end int) {
 	return cells[from:end].Number(), end + 1
 }
 
-// isRuled says a line is a rule drawn with hold marks.
+// isRuled reports whether a line is a rule drawn with hold marks.
 func isRuled(cells Cells) bool {
 	beats := 0
 	for _, c := range cells.Trimmed() {
@@ -116,7 +116,7 @@ func isRuled(cells Cells) bool {
 	return beats >= 3
 }
 
-// isLoneNumber says that the items are one bare number in square brackets.
+// isLoneNumber reports whether the items are one bare number in square brackets.
 func isLoneNumber(items []Item, cells Cells) bool {
 	return len(items) == 3 && items[0].Kind == OpenBracket && cells[items[0].From].R == '[' &&
 		items[1].Kind == Note && items[1].Written.Plain() && items[2].Kind == CloseBracket

@@ -8,8 +8,8 @@ import (
 	"reedlark/tab/tree"
 )
 
-// readLines says of every line what it is, as far as one can before the
-// convention of the page is known.
+// readLines classifies every line, as far as possible before the convention of
+// the page is known.
 func (p *reader) readLines(spans []diag.Span) {
 	if n := len(spans); n > 1 && spans[n-1].Start == spans[n-1].End {
 		spans = spans[:n-1]
@@ -26,7 +26,7 @@ func (p *reader) readLines(spans []diag.Span) {
 }
 
 // numbering finds a number at the head of a line that counts up from 1 over
-// the page or stands alone. It is given the last number and returns the next.
+// the page or is alone on its line. It is given the last number and returns the next.
 // A line forced to be text takes part in the counting.
 func (l *Line) numbering(last int) int {
 	from := 0
@@ -46,8 +46,8 @@ func (l *Line) numbering(last int) int {
 	return last
 }
 
-// classify says what a line is by its head or, where nothing heads it, by its
-// words. It reads in the room of other items, and hands that on.
+// classify finds the kind of a line by its head or, where it has none, by its
+// words. It reuses the room of other items and returns it.
 func (l *Line) classify(room []Item) []Item {
 	l.Kind = tree.TextLine
 	switch {
@@ -99,7 +99,7 @@ func (l *Line) vote(room []Item) []Item {
 	return room
 }
 
-// isSection says a line has a section name on it and nothing that plays.
+// isSection reports whether a line has a section name on it and nothing that plays.
 func (l *Line) isSection() bool {
 	for _, it := range l.first {
 		if it.Kind != Name && it.Kind != Remark && it.Kind != Times {
@@ -130,7 +130,7 @@ func (p *reader) checkLines() {
 	}
 }
 
-// checkListed says that the numbering of a line is not played.
+// checkListed warns that the numbering of a line is not played.
 func (p *reader) checkListed(l *Line) {
 	plays := l.Kind == tree.TabLine || l.Cells.SkipBlanks(l.Listed) == len(l.Cells)
 	if l.Listed == 0 || !plays {
@@ -165,7 +165,7 @@ func (p *reader) checkTimes(l *Line) {
 	}
 }
 
-// checkRemarks says that words in round brackets are kept but not played.
+// checkRemarks notes that words in round brackets are kept but not played.
 func (p *reader) checkRemarks(items []Item) {
 	for _, it := range items {
 		if it.Kind == Remark {

@@ -11,13 +11,13 @@ import (
 	"reedlark/tab/diag"
 )
 
-// badByte stands for a byte that is no UTF-8.
+// badByte stands for a byte that is not UTF-8.
 const badByte rune = -1
 
 // Blank is what every kind of blank becomes.
 const Blank = ' '
 
-// noWidth stands for a character that nobody sees and nothing reads.
+// noWidth stands for an invisible character.
 const noWidth rune = -2
 
 // longestEntity is how far after an ampersand its semicolon may be.
@@ -54,8 +54,8 @@ func decode(s string) (r rune, size int) {
 	return r, size
 }
 
-// decodeEntity reads an HTML entity that stands for one character; size is 0
-// where s does not begin with one.
+// decodeEntity reads an HTML entity for one character; size is 0 where s does
+// not begin with one.
 func decodeEntity(s string) (r rune, size int) {
 	end := strings.IndexByte(s[:min(len(s), longestEntity)], ';')
 	if end < 0 {

@@ -20,20 +20,20 @@ type Written struct {
 	doubled              bool // a bend was written bb
 }
 
-// Plain says that the number carries nothing at all.
+// Plain reports whether the number carries nothing at all.
 func (w Written) Plain() bool {
 	return w.Sign == 0 && w.Letter == 0 && w.Bends+w.Overs+w.Shakes == 0
 }
 
-// dialect is what must be known of a page to cut glued notes apart.
+// dialect is what the lexer must know of a page to cut notes apart that touch.
 type dialect struct {
 	convention    tree.Convention // tree.Auto while it is not known
 	lettersBefore bool            // D4, not 4D
 	arrowsBefore  bool            // ↓4, not 4↓
 }
 
-// before says that in this page a letter or arrow such as r stands before its
-// number.
+// before reports whether this page writes letters or arrows such as r before
+// the number.
 func (d dialect) before(r rune) bool {
 	if isArrow(r) {
 		return d.arrowsBefore
@@ -92,14 +92,14 @@ func (w *Written) mark(rest Cells, d dialect) int {
 	return 1
 }
 
-// startsNext says that the letter rest begins with belongs to the number
-// glued to it, as in B4D5.
+// startsNext reports whether the letter rest begins with belongs to the number
+// that touches it, as in B4D5.
 func startsNext(rest Cells, d dialect) bool {
 	return len(rest) > 1 && IsDigit(rest[1].R) && d.before(rest[0].R)
 }
 
 // lowerB reads b after a number: a bend with signs and arrows, blow with
-// letters, and undecided while nobody knows.
+// letters, and undecided before the convention is known.
 func (w *Written) lowerB(rest Cells, d dialect) int {
 	n := 1
 	for n < len(rest) && rest[n].R == 'b' {
@@ -121,27 +121,27 @@ func (w *Written) lowerB(rest Cells, d dialect) int {
 	return n
 }
 
-// isBreath says that r is a letter or an arrow that tells blow from draw.
+// isBreath reports whether r is a letter or an arrow for blow or draw.
 func isBreath(r rune) bool { return isLetter(r) || isArrow(r) }
 
 func isLetter(r rune) bool { return r == 'B' || r == 'b' || r == 'D' || r == 'd' }
 
 func isArrow(r rune) bool { return r == '↑' || r == '↓' }
 
-// Bare says that no sign, letter or arrow tells the breath.
+// Bare reports whether the number has no sign, letter or arrow.
 func (w *Written) Bare() bool { return w.Sign == 0 && w.Letter == 0 }
 
-// slashAlone says that the number carries one slash after it and nothing else.
+// slashAlone reports whether the number carries one slash after it and nothing else.
 func (w *Written) slashAlone() bool {
 	return w.Bare() && w.SlashEnds && w.Bends == 1 && w.Overs+w.Shakes == 0
 }
 
 // partAtSlashes reads the slash between two bare numbers that touch, as in 4/5,
-// as what parts two notes: a bend of the first would need a blank after it.
+// as a divider: a bend of the first note would need a blank after it.
 func partAtSlashes(items []Item) {
 	for i := 1; i < len(items); i++ {
 		a, b := &items[i-1], &items[i]
-		touching := a.Kind == Note && b.Kind == Note && b.Glued
+		touching := a.Kind == Note && b.Kind == Note && b.Adjacent
 		if touching && a.Written.slashAlone() && b.Written.Bare() {
 			a.Written.Bends, a.Written.Parted = 0, true
 		}

@@ -85,7 +85,7 @@ func tight(items []Item) []Item {
 	return slices.Clone(items)
 }
 
-// filled says that there is not room for many more.
+// filled reports whether there is not room for many more.
 func filled(items []Item) bool { return cap(items) <= len(items)*5/4 }
 
 // nameAtHead lets words in square brackets be a section name only where they

@@ -21,7 +21,7 @@ type votes struct {
 	plays         bool      // something on it is neither name nor remark
 }
 
-// isTab says that words such as these make a line of tab.
+// isTab reports whether words such as these make a line of tab.
 func (v votes) isTab() bool {
 	if v.others == 0 {
 		return true
@@ -29,7 +29,7 @@ func (v votes) isTab() bool {
 	return !v.chord && v.notes > v.others && v.notes >= 2 && (v.evidence || !v.plain)
 }
 
-// likeTab says that a line of words looks so much like tab that a reader
+// likeTab reports whether a line of words looks so much like tab that a reader
 // should be told it was read as words.
 func (v votes) likeTab() bool {
 	if v.chord && v.chordsOnly || v.titled {
@@ -64,7 +64,7 @@ func (v *votes) count(word []Item, cells Cells) {
 			notes++
 			v.look(it)
 		case Hold:
-			if it.Glued && i > 0 && word[i-1].Kind == Note {
+			if it.Adjacent && i > 0 && word[i-1].Kind == Note {
 				held++
 			}
 		case Junk:
@@ -93,7 +93,7 @@ func (v *votes) look(it *Item) {
 	}
 }
 
-// other adds a word that is no note.
+// other adds a word that is not a note.
 func (v *votes) other(it *Item, cells Cells) {
 	if v.others == 0 {
 		v.first = it.Span
@@ -113,7 +113,7 @@ func (v *votes) other(it *Item, cells Cells) {
 // chordForm matches a chord symbol (A7, Em, F#m7b5, C/G) or a pitch (C5, Bb4).
 var chordForm = regexp.MustCompile(`^[A-G][#b♯♭]?(maj|min|dim|aug|sus|add|m|M|°|o|ø|Δ|\+|-|[#b♯♭]?\d{1,2})*(/[A-G][#b♯♭]?)?$`)
 
-// plainWord says a word is letters only, two or more.
+// plainWord reports whether a word is letters only, two or more.
 func plainWord(s string) bool {
 	n := 0
 	for _, r := range s {

@@ -116,12 +116,12 @@ type Event struct {
 	Start beat.Time // beats from the start of the piece
 	Beats beat.Time // 0 for a grace note
 	Role  Role
-	// Swung says the event starts on the half of a beat that swing moves.
+	// Swung says that the event starts on the half of a beat that swing moves.
 	Swung bool
-	// NewPhrase says a breath, a rest, a repeat sign or the start of a line
+	// NewPhrase says that a breath, a rest, a repeat sign or the start of a line
 	// lies between this event and the one before it.
 	NewPhrase bool
-	// Breath says a written breath (a comma) comes just before the event.
+	// Breath says that a written breath (a comma) comes just before the event.
 	Breath bool
 }
 

@@ -17,7 +17,7 @@ type bar struct {
 	skip    bool // something in it cannot be read
 }
 
-// barring cuts the page into bars, and these into segments: what stands
+// barring cuts the page into bars, and these into segments: what lies
 // between repeat signs, double bars, section names and the ends of the page.
 type barring struct {
 	*page
@@ -67,8 +67,8 @@ func firstPlaying(rows []*row) *row {
 	return nil
 }
 
-// pickupOf is how many beats stand before the first bar line of a row, where
-// they are fewer than a bar.
+// pickupOf is the beats before the first bar line of a row, where they are less
+// than a bar.
 func (p *page) pickupOf(r *row) beat.Time {
 	var sum beat.Time
 	for i := range r.items {
@@ -84,12 +84,12 @@ func (p *page) pickupOf(r *row) beat.Time {
 	return sum
 }
 
-// isBarLine says that a bar ends at the item.
+// isBarLine reports whether a bar ends at the item.
 func (it *item) isBarLine() bool {
 	return it.Kind == scan.Bar || it.Kind == scan.OpenRepeat || it.Kind == scan.CloseRepeat
 }
 
-// barred says that a row has bar lines. Repeat signs alone make none.
+// barred reports whether a row has bar lines. Repeat signs alone make none.
 func (r *row) barred() bool {
 	for i := range r.items {
 		if r.items[i].Kind == scan.Bar {
@@ -173,7 +173,7 @@ func (b *barring) opened() int {
 	return last
 }
 
-// end ends the open bar, if anything stands in it.
+// end ends the open bar, if it holds anything.
 func (b *barring) end() {
 	if b.filled {
 		b.now.segment, b.now.begins = b.segment, b.fresh
@@ -188,7 +188,7 @@ func (b *barring) reset() {
 }
 
 // lineEnds ends a bar that is full. A bar that is not goes on in the next line
-// of tab; on a line without bar lines nobody can tell which bar is too long.
+// of tab; a line without bar lines does not show which bar is too long.
 func (b *barring) lineEnds(checked bool) {
 	full := !b.now.beats.Less(b.full)
 	if !checked && b.filled {

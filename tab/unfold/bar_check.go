@@ -31,7 +31,7 @@ func (b *barring) check() {
 	}
 }
 
-// excused says that a short bar is a pick-up, or makes a whole one together
+// excused reports whether a short bar is a pick-up, or makes a whole one together
 // with the bar at the other end of what it begins or ends.
 func (b *barring) excused(n bar, firsts, lasts map[int]bar, front map[int]int) bool {
 	if b.full.Less(n.beats) {
@@ -50,7 +50,7 @@ func (b *barring) excused(n bar, firsts, lasts map[int]bar, front map[int]int) b
 }
 
 // nearby is how many empty segments may lie between two that are compared:
-// signs that stand side by side.
+// signs side by side.
 const nearby = 8
 
 // before is the nearest segment before this one that has bars.

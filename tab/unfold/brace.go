@@ -6,7 +6,7 @@ import (
 	"reedlark/tab/tree"
 )
 
-// fill gives the items of a row their beats, as they stand without a count row.
+// fill gives the items of a row their beats, as if it had no count row.
 func (r *row) fill() {
 	if r.Broken {
 		for i := range r.items {
@@ -24,7 +24,7 @@ func (r *row) fill() {
 }
 
 // share gives every item from i to end its part, unit being the part of one
-// note. A brace takes the part of one note, or of more where it is stretched,
+// note. A brace takes the part of one note, or of more where it is intervaled,
 // and shares it out inside. The depth is bounded by that of the braces.
 func (r *row) share(i, end int, unit beat.Time) {
 	for ; i < end; i++ {
@@ -63,7 +63,7 @@ func (r *row) weigh(i, end int) int {
 	return sum
 }
 
-// weight is how many shares the item at i takes: a brace one and its stretch.
+// weight is how many shares the item at i takes: a brace one and its interval.
 func (r *row) weight(i int) int {
 	it := &r.items[i]
 	switch {

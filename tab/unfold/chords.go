@@ -14,7 +14,7 @@ type change struct {
 	placed
 }
 
-// block is rows of chords that stand together, and the rows they belong to.
+// block is neighbouring rows of chords, and the rows they belong to.
 type block struct {
 	chords []*chordRow
 	rows   []*row
@@ -47,7 +47,7 @@ func (p *page) setChords() {
 	}
 }
 
-// blocks finds out which chords belong to which rows. Chords stand above what
+// blocks finds out which chords belong to which rows. Chords are written above what
 // they go with or, on a page that begins with something that plays and ends
 // with chords, beneath it. They go on until the next chords.
 func (p *page) blocks() []block {
@@ -92,7 +92,7 @@ func (b *block) take(rows []*row, line int) []*row {
 	return rows
 }
 
-// anyBetween says that a row that plays stands between two lines.
+// anyBetween reports whether a row that plays lies between two lines.
 func anyBetween(rows []*row, from, to int) bool {
 	for _, r := range rows {
 		if r.Line.Number > from && r.Line.Number < to && r.Sounds() {

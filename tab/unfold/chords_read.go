@@ -23,7 +23,7 @@ type chordRow struct {
 // chordBar is what sounds in a bar.
 type chordBar []placed
 
-// placed is a chord and how many parts of its bar it takes.
+// placed is a chord and its share of the bar, in parts.
 type placed struct {
 	chord chord.Chord
 	span  diag.Span
@@ -52,7 +52,7 @@ type chordReader struct {
 }
 
 // read reads a row of chords. Without bar lines every chord has a bar of its
-// own or, where a stroke stands for every beat, as many beats as it has marks.
+// own or, where strokes count the beats, as many beats as it has marks.
 func (r *chordReader) read(l *scan.Line) *chordRow {
 	r.lex = scan.NewLexer(l)
 	r.row, r.bars, r.beat = &chordRow{Line: l}, false, false
@@ -68,10 +68,10 @@ func (r *chordReader) read(l *scan.Line) *chordRow {
 	return r.row
 }
 
-// isBeat says that a mark stands for another beat of the chord before it.
+// isBeat reports whether a mark is another beat of the chord before it.
 func isBeat(r rune) bool { return r == '/' || r == '-' || r == '.' || r == '·' }
 
-// endsWord says that no word of a row of chords goes on at cell i.
+// endsWord reports whether no word of a row of chords goes on at cell i.
 func endsWord(cells scan.Cells, i int) bool {
 	return i < 0 || i >= len(cells) || cells[i].R == scan.Blank || cells[i].R == ',' || cells[i].R == ':' || cells.BarAt(i)
 }
@@ -158,7 +158,7 @@ func (r *chordReader) again(at diag.Span) {
 	}
 }
 
-// parts are those of the open bar.
+// parts is how many parts the open bar has.
 func (r *chordReader) parts() (sum int) {
 	for _, c := range r.now {
 		sum += c.parts

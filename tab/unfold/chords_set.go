@@ -11,10 +11,10 @@ import (
 	"reedlark/tab/tree"
 )
 
-// stretch is a bar of a block as its rows have it: beats from the first.
-type stretch struct{ from, to beat.Time }
+// interval is a bar of a block as its rows have it: beats from the first.
+type interval struct{ from, to beat.Time }
 
-func (s stretch) beats() beat.Time { return s.to.Minus(s.from) }
+func (s interval) beats() beat.Time { return s.to.Minus(s.from) }
 
 // setBlock lays the bars of chords over those of the rows.
 func (p *page) setBlock(b block) {
@@ -30,14 +30,14 @@ func (p *page) setBlock(b block) {
 		p.addOfChords(diag.Warning, diag.ChordsAlone, at, "", "These chords belong to no line of tab, so they are not played.")
 		return
 	}
-	rows, stretches := p.fit(b, len(bars))
-	if len(stretches) != len(bars) && !doubtful(b.rows) {
+	rows, intervals := p.fit(b, len(bars))
+	if len(intervals) != len(bars) && !doubtful(b.rows) {
 		p.addOfChords(diag.Warning, diag.ChordsMismatch, at, "Write one bar of chords for every bar of the tab; % repeats a bar.",
-			fmt.Sprintf("Here %s of chords meet %s of tab.", plural(len(bars), "bar", "bars"), plural(len(stretches), "bar", "bars")))
+			fmt.Sprintf("Here %s of chords meet %s of tab.", plural(len(bars), "bar", "bars"), plural(len(intervals), "bar", "bars")))
 	}
 	var all []change
-	for i := range min(len(bars), len(stretches)) {
-		all = append(all, bars[i].over(stretches[i])...)
+	for i := range min(len(bars), len(intervals)) {
+		all = append(all, bars[i].over(intervals[i])...)
 	}
 	hang(rows, all)
 	none := placed{chord.Chord{Symbol: "N.C.", Silent: true}, at, 1}
@@ -48,8 +48,8 @@ func (p *page) setBlock(b block) {
 	}
 }
 
-// addOfChords tells of a problem with chords, a degree less grave where nothing
-// plays along: the tab sounds as well with them as without.
+// addOfChords reports a problem with chords, one severity lower where they are
+// not played: the tab sounds the same without them.
 func (p *page) addOfChords(sev diag.Severity, code diag.Code, at diag.Span, hint, message string) {
 	lighter := map[diag.Severity]diag.Severity{diag.Error: diag.Warning, diag.Warning: diag.Note}
 	if !p.played {
@@ -58,8 +58,8 @@ func (p *page) addOfChords(sev diag.Severity, code diag.Code, at diag.Span, hint
 	p.Add(sev, code, at, hint, message)
 }
 
-// doubtful says that some of the rows cannot be read, so that nobody knows how
-// many bars they have.
+// doubtful reports whether some of the rows cannot be read, so that their
+// number of bars is unknown.
 func doubtful(rows []*row) bool {
 	return slices.ContainsFunc(rows, func(r *row) bool { return r.doubt || r.Broken })
 }
@@ -67,9 +67,9 @@ func doubtful(rows []*row) bool {
 // nearRows is how many rows are looked at for a number of bars that fits.
 const nearRows = 16
 
-// fit finds the rows that so many bars of chords belong to: all of the block
+// fit finds the rows that n bars of chords belong to: all of the block
 // or, where only these have as many bars, those nearest to the chords.
-func (p *page) fit(b block, n int) ([]*row, []stretch) {
+func (p *page) fit(b block, n int) ([]*row, []interval) {
 	all := p.choose(b.rows, n)
 	if len(all) == n {
 		return b.rows, all
@@ -89,7 +89,7 @@ func (p *page) fit(b block, n int) ([]*row, []stretch) {
 
 // over spreads the chords of a bar over it: evenly by their parts, on whole
 // beats where there are enough of them.
-func (b chordBar) over(s stretch) []change {
+func (b chordBar) over(s interval) []change {
 	total := 0
 	for _, c := range b {
 		total += c.parts
@@ -107,9 +107,9 @@ func (b chordBar) over(s stretch) []change {
 	return out
 }
 
-// stretches are the bars of rows that follow one another: up to every bar line
+// intervals are the bars of rows that follow one another: up to every bar line
 // that is written, and where none is, as long as the metre says.
-func (p *page) stretches(rows []*row, full beat.Time) []stretch {
+func (p *page) intervals(rows []*row, full beat.Time) []interval {
 	c := &cutter{full: full}
 	if rows[0] == firstPlaying(p.rows) {
 		c.first = p.grid.pickup
@@ -126,7 +126,7 @@ type cutter struct {
 	full     beat.Time
 	first    beat.Time // the length of the first bar, where it is a pick-up; else 0
 	from, at beat.Time // where the open bar began, and where the next item does
-	out      []stretch
+	out      []interval
 }
 
 func (c *cutter) row(r *row, metre bool) {
@@ -157,7 +157,7 @@ func (c *cutter) next() beat.Time {
 // cut ends the open bar, if anything is in it.
 func (c *cutter) cut(at beat.Time) {
 	if c.from.Less(at) {
-		c.out = append(c.out, stretch{c.from, at})
+		c.out = append(c.out, interval{c.from, at})
 		c.from = at
 	}
 }
@@ -174,13 +174,13 @@ func (it *item) time() beat.Time {
 // may go without a chord, and two parts of one bar, either side of a repeat
 // sign, are one or two. Of these ways the first that fits n bars of chords is
 // taken, else the last.
-func (p *page) choose(rows []*row, n int) []stretch {
+func (p *page) choose(rows []*row, n int) []interval {
 	full := beat.Whole(usualBar)
 	if p.grid.known() {
 		full = p.grid.bar
 	}
-	all := p.stretches(rows, full)
-	ways := [][]stretch{all, join(all, full)}
+	all := p.intervals(rows, full)
+	ways := [][]interval{all, join(all, full)}
 	for _, way := range ways[:2] {
 		if len(way) > 1 && way[0].beats().Less(full) {
 			ways = append(ways, way[1:])
@@ -195,8 +195,8 @@ func (p *page) choose(rows []*row, n int) []stretch {
 }
 
 // join makes one bar of two neighbours that fill it together.
-func join(all []stretch, full beat.Time) []stretch {
-	var out []stretch
+func join(all []interval, full beat.Time) []interval {
+	var out []interval
 	for _, s := range all {
 		if n := len(out); n > 0 && s.to.Minus(out[n-1].from) == full {
 			out[n-1].to = s.to

@@ -14,7 +14,7 @@ type grid struct {
 	pickup beat.Time // beats before the first whole bar
 }
 
-// known says that the page has bars.
+// known reports whether the page has bars.
 func (g grid) known() bool { return g.bar.Sign() > 0 }
 
 // counter gives counted items their time. All times are in beats from the
@@ -22,16 +22,16 @@ func (g grid) known() bool { return g.bar.Sign() > 0 }
 // begins.
 type counter struct {
 	*page
-	rows    map[*row][]count
-	bar     beat.Time
-	begun   bool      // something was played or counted
-	at      beat.Time // where the last count fell, or where an uncounted row ended
-	ended   bool      // at is such an end
-	last    *item     // what the last count began; how long it lasts is still open
-	stops   diag.Span // where an uncounted row stopped; empty where its counts could not be used
-	barred  *count    // a bar line since the last count
-	counted []counted
-	claims  []claim
+	rows      map[*row][]count
+	bar       beat.Time
+	begun     bool      // something was played or counted
+	at        beat.Time // where the last count fell, or where an uncounted row ended
+	ended     bool      // at is such an end
+	last      *item     // what the last count began; how long it lasts is still open
+	stops     diag.Span // where an uncounted row stopped; empty where its counts could not be used
+	barred    *count    // a bar line since the last count
+	counted   []counted
+	overrides []override
 }
 
 // counted is an item that has a count, and when it begins.
@@ -122,7 +122,7 @@ func (c *counter) row(r *row) {
 		c.pass(r)
 		return
 	}
-	c.claim(r)
+	c.overridden(r)
 	heads := r.heads()
 	k := 0
 	for i := range counts {

@@ -86,7 +86,7 @@ func (r *row) waits(gap beat.Time) {
 	}
 }
 
-// checkBar checks that a bar line in a count row stands between two bars.
+// checkBar checks that a bar line in a count row lies between two bars.
 func (c *counter) checkBar(at beat.Time) {
 	bar := c.barred
 	c.barred = nil

@@ -95,7 +95,7 @@ func (p *page) checkCountWord(word scan.Cells) {
 	p.Add(diag.Error, diag.UnknownCount, at, "Count with numbers, &, e, a, trip and let.", fmt.Sprintf("“%s” is no count.", p.Quote(at)))
 }
 
-// readCountWord reads counts glued together, such as 1e&a.
+// readCountWord reads counts without blanks between them, such as 1e&a.
 func readCountWord(word scan.Cells) (counts []count, ok bool) {
 	for i := 0; i < len(word); {
 		c, n := readCount(word[i:])

@@ -8,19 +8,18 @@ import (
 	"reedlark/tab/scan"
 )
 
-// claim is what hold marks or braces of a counted row say of a note. The
-// counts win; a claim they contradict is a warning.
-type claim struct {
+// override is what hold marks or braces of a counted row say of a note. The
+// counts win; what they contradict is a warning.
+type override struct {
 	it    *item
 	beats beat.Time
 	at    diag.Span // of the hold mark or the brace
 }
 
-// claim keeps what the hold marks and braces of a row say, and takes them out
-// of the reckoning.
-func (c *counter) claim(r *row) {
-	c.claimHolds(r)
-	c.claimBraces(r)
+// overridden keeps what the hold marks and braces of a row say, and takes their time away.
+func (c *counter) overridden(r *row) {
+	c.overrideHolds(r)
+	c.overrideBraces(r)
 	for i := range r.items {
 		it := &r.items[i]
 		it.swung = false
@@ -30,8 +29,8 @@ func (c *counter) claim(r *row) {
 	}
 }
 
-// claimHolds keeps the length of every note that has hold marks.
-func (c *counter) claimHolds(r *row) {
+// overrideHolds keeps the length of every note that has hold marks.
+func (c *counter) overrideHolds(r *row) {
 	var of *item
 	open := -1
 	for i := range r.items {
@@ -41,17 +40,17 @@ func (c *counter) claimHolds(r *row) {
 			of, open = it, -1
 		case it.Kind != scan.Hold || it.beats.Sign() == 0 || of == nil:
 		case open < 0:
-			open = len(c.claims)
-			c.claims = append(c.claims, claim{of, of.beats.Plus(it.beats), it.Span})
+			open = len(c.overrides)
+			c.overrides = append(c.overrides, override{of, of.beats.Plus(it.beats), it.Span})
 		default:
-			c.claims[open].beats = c.claims[open].beats.Plus(it.beats)
+			c.overrides[open].beats = c.overrides[open].beats.Plus(it.beats)
 		}
 	}
 }
 
-// claimBraces keeps the length of every note in braces but the last, which
+// overrideBraces keeps the length of every note in braces but the last, which
 // may sound on.
-func (c *counter) claimBraces(r *row) {
+func (c *counter) overrideBraces(r *row) {
 	if r.Broken {
 		return
 	}
@@ -66,7 +65,7 @@ func (c *counter) claimBraces(r *row) {
 				continue
 			}
 			if before != nil && !held(r.items[k-1]) {
-				c.claims = append(c.claims, claim{before, before.beats, r.items[i].Span})
+				c.overrides = append(c.overrides, override{before, before.beats, r.items[i].Span})
 			}
 			before = it
 		}
@@ -76,10 +75,10 @@ func (c *counter) claimBraces(r *row) {
 
 func held(it item) bool { return it.Kind == scan.Hold }
 
-// check compares the claims with the counts, and reports each place once.
+// check compares the overrides with the counts, and reports each place once.
 func (c *counter) check() {
 	said := map[diag.Span]bool{}
-	for _, k := range c.claims {
+	for _, k := range c.overrides {
 		if k.it.beats == k.beats || said[k.at] {
 			continue
 		}

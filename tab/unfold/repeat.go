@@ -229,7 +229,7 @@ func (a *arranger) loop(body []step, times int, sign *item, bars bool) step {
 	return step{loop: l}
 }
 
-// plays says that a note or a rest is among steps.
+// plays reports whether a note or a rest is among steps.
 func plays(steps []step) bool {
 	for _, s := range steps {
 		if sizeOf(s).plays() {

@@ -8,7 +8,7 @@ import (
 	"reedlark/tab/tree"
 )
 
-// size is how much a stretch plays with its repeats written out, reckoned
+// size is how much some steps play with their repeats written out, computed
 // before anything is expanded.
 type size struct {
 	notes int
@@ -31,7 +31,7 @@ func (s size) times(n int) size {
 	return size{min(s.notes*n, muchTooLong), min(s.rests*n, muchTooLong), min(s.steps*n, muchTooLong)}
 }
 
-// plays says that a note or a rest is in it.
+// plays reports whether a note or a rest is in it.
 func (s size) plays() bool { return s.notes+s.rests > 0 }
 
 func sizeOf(s step) size {
@@ -46,11 +46,11 @@ func sizeOf(s step) size {
 	return size{steps: 1}
 }
 
-// tooLong says that a size passes the limit.
+// tooLong reports whether a size passes the limit.
 func (s size) tooLong(l tree.Limits) bool { return s.notes > l.Notes || s.steps > l.Notes*stepsPerNote }
 
-// bounded reckons the length of the page as it unfolds, and reports the place
-// at which it is too long.
+// bounded computes the length of the page with its repeats written out, and
+// reports the place at which it is too long.
 func (p *page) bounded() (sum size, ok bool) {
 	for _, s := range p.steps {
 		sum = sum.plus(sizeOf(s))

@@ -124,7 +124,7 @@ func (o *walker) enter(it *item) {
 	o.line, o.newPhrase = it.Line, true
 }
 
-// sound plays a note or a rest. A number that is no hole is silent.
+// sound plays a note or a rest. A number that is not a hole is silent.
 func (o *walker) sound(it *item) {
 	e := tree.Event{Note: it.Note, Span: it.Span, Line: it.Line, Role: it.Role, Swung: it.swung}
 	if it.Role != tree.Grace {
@@ -136,8 +136,8 @@ func (o *walker) sound(it *item) {
 	}
 }
 
-// event adds an event and moves on past it. tree.Grace notes stand on the half that
-// swing moves with the note they lead to.
+// event adds an event and moves on past it. Grace notes move with the note
+// they lead to where swing moves it.
 func (o *walker) event(e tree.Event, beats beat.Time) {
 	e.Start, e.Beats = o.Beats, beats
 	e.NewPhrase, e.Breath = o.newPhrase, o.breath
@@ -189,7 +189,7 @@ func (o *walker) trimBars() {
 	o.Bars = bars
 }
 
-// barsOf are the bars of a metre, reckoned from the pick-up.
+// barsOf is the bars of a metre, counted from the pick-up.
 func barsOf(g grid, beats beat.Time) []beat.Time {
 	var bars []beat.Time
 	for at := g.pickup; at.Less(beats); at = at.Plus(g.bar) {
