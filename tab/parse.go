@@ -35,6 +35,7 @@ func Parse(text string, o Options) *Document {
 	d := &Document{text: text, Source: diag.NewSource(text)}
 	r := &diag.Reporter{Text: text}
 	page := scan.Read(r, d.spans(), o)
+	d.Source.Headers = page.Headers
 	d.Convention, d.Head, d.Metre = page.Convention, page.Head, page.Metre
 	d.Lines = make([]Line, len(page.Lines))
 	for i, l := range page.Lines {

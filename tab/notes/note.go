@@ -1,7 +1,6 @@
 package notes
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -31,8 +30,9 @@ func (p *reader) readNotes(r *Row) {
 // readNote checks one written note; nil where it has no sensible sound.
 func (p *reader) readNote(r *Row, it *Item) *tree.Note {
 	w := it.Written
-	holes, ok := p.readHoles(it, r.digits(it))
-	if !ok || !p.marksAgree(it, len(holes)) {
+	digits := r.digits(it)
+	holes, ok := p.readHoles(it, digits)
+	if !ok || !p.checkMarks(it, digits, len(holes)) {
 		return nil
 	}
 	at := it.Span
@@ -68,42 +68,77 @@ func (p *reader) readHoles(it *Item, digits string) ([]int, bool) {
 	if ten {
 		holes = append(holes, lastHole)
 	}
+	bad := diag.Problem{Severity: diag.Error, Code: diag.NoSuchHole, Span: it.Span, Values: diag.Values{diag.Text("holes", digits)}}
+	bad.Edits = writes(spaced(w, holes))
 	switch {
 	case slices.Contains(holes, 0):
-		p.Add(diag.Error, diag.NoSuchHole, it.Span, tens(w, digits)+hintNumbers, fmt.Sprintf("There is no hole %s on a ten-hole harp.", diag.Shorten(digits)))
-		return nil, false
+		bad.Message = "There is no hole {holes} on a ten-hole harp."
+		bad.Hint, bad.Edits = tens(w, digits)
 	case repeated(holes) && digits == "11":
-		p.Add(diag.Error, diag.NoSuchHole, it.Span, "Write "+spaced(w, holes)+" for hole one twice. "+hintNumbers, "There is no hole 11, and one breath cannot sound hole 1 twice.")
-		return nil, false
+		bad.Message = "There is no hole {holes}, and one breath cannot sound hole 1 twice."
+		bad.Hint = "Write " + spaced(w, holes) + " for hole one twice. " + hintNumbers
 	case repeated(holes):
-		p.Add(diag.Error, diag.SameHoleTwice, it.Span, "Write "+spaced(w, holes)+".", fmt.Sprintf("%s names a hole twice, and one breath sounds each hole once.", diag.Shorten(digits)))
-		return nil, false
+		bad.Code = diag.SameHoleTwice
+		bad.Message, bad.Hint = "{holes} names a hole twice, and one breath sounds each hole once.", "Write "+spaced(w, holes)+"."
 	case !slices.IsSorted(holes):
-		p.Add(diag.Warning, diag.DescendingChord, it.Span, "Write "+around(w, chordOf(holes))+" for the chord, "+spaced(w, holes)+" for one after the other.", fmt.Sprintf("%s is read as holes sounded together.", digits))
+		p.descending(bad, w, holes)
+		return holes, true
+	default:
+		return holes, true
 	}
-	return holes, true
+	p.Report(bad)
+	return nil, false
 }
 
-// marksAgree checks that a note is bent or an over, that a shake comes after
+// descending warns of a chord written from high to low.
+func (p *reader) descending(bad diag.Problem, w scan.Written, holes []int) {
+	chord, run := around(w, chordOf(holes)), spaced(w, holes)
+	bad.Severity, bad.Code, bad.Message = diag.Warning, diag.DescendingChord, "{holes} is read as holes sounded together."
+	bad.Hint = "Write " + chord + " for the chord, " + run + " for one after the other."
+	bad.Edits = func(e *diag.Editor) {
+		e.Write(chord).Keep().All("Write all such chords from low to high")
+		e.Write(run)
+	}
+	p.Report(bad)
+}
+
+// writes offers each of some texts in place of what is wrong.
+func writes(texts ...string) func(*diag.Editor) {
+	return func(e *diag.Editor) {
+		for _, text := range texts {
+			e.Write(text)
+		}
+	}
+}
+
+// checkMarks checks that a note is bent or an over, that a shake comes after
 // either, and that there is not too much of any.
-func (p *reader) marksAgree(it *Item, holes int) bool {
+func (p *reader) checkMarks(it *Item, digits string, holes int) bool {
 	w := it.Written
+	bad := diag.Problem{Severity: diag.Error, Code: diag.MarkTwice, Span: it.Span, Edits: writes(around(w, digits))}
 	switch {
 	case w.Bends > 0 && w.Overs > 0:
-		p.Add(diag.Error, diag.MixedMarks, it.Span, "Keep one of them: / for a bend, * for an over.", "A note can be bent or be an over, but not both at a time.")
+		bent, over := w, w
+		bent.Overs, over.Bends = 0, 0
+		bad.Code, bad.Edits = diag.MixedMarks, writes(around(bent, digits), around(over, digits))
+		bad.Message, bad.Hint = "A note can be bent or be an over, but not both at a time.", "Keep one of them: / for a bend, * for an over."
 	case w.Early:
-		p.Add(diag.Error, diag.MixedMarks, it.Span, "Write the ~ last, as in -3/~.", "A shake is marked after the bend or the over it goes with.")
+		bad.Code = diag.MixedMarks
+		bad.Message, bad.Hint = "A shake is marked after the bend or the over it goes with.", "Write the ~ last, as in -3/~."
 	case w.Bends > mostBend:
-		p.Add(diag.Error, diag.BendPastLimit, it.Span, "", fmt.Sprintf("A note can be bent by %d semitones at most, and this one asks for %d.", mostBend, w.Bends))
+		bad.Code, bad.Values = diag.BendPastLimit, diag.Values{diag.Number("most", mostBend), diag.Number("bends", int(w.Bends))}
+		bad.Message = "A note can be bent by {most} semitones at most, and this one asks for {bends}."
 	case w.Overs > 1:
-		p.Add(diag.Error, diag.MarkTwice, it.Span, "Write * once.", "A note is an over once or not at all.")
+		bad.Message, bad.Hint = "A note is an over once or not at all.", "Write * once."
 	case w.Shakes > 1:
-		p.Add(diag.Error, diag.MarkTwice, it.Span, "Write ~ once.", "A note is shaken once or not at all.")
+		bad.Message, bad.Hint = "A note is shaken once or not at all.", "Write ~ once."
 	case w.Shakes > 0 && holes > mostShaken:
-		p.Add(diag.Error, diag.ShakeTooWide, it.Span, "Shake one hole or two.", "A shake goes between two holes at most.")
+		bad.Code, bad.Edits = diag.ShakeTooWide, writes(around(w, digits[:mostShaken]))
+		bad.Message, bad.Hint = "A shake goes between two holes at most.", "Shake one hole or two."
 	default:
 		return true
 	}
+	p.Report(bad)
 	return false
 }
 
@@ -144,9 +179,9 @@ func around(w scan.Written, number string) string {
 	return number + marks
 }
 
-// tens is a hint for digits that were meant as notes with a hole ten among
-// them, such as 109; "" for others.
-func tens(w scan.Written, digits string) string {
+// tens is what to write for digits that were meant as notes with a hole ten
+// among them, such as 109, as a hint and as edits.
+func tens(w scan.Written, digits string) (hint string, edits func(*diag.Editor)) {
 	var holes []int
 	for rest := digits; rest != ""; {
 		n := 1
@@ -157,13 +192,14 @@ func tens(w scan.Written, digits string) string {
 		holes, rest = append(holes, hole), rest[n:]
 	}
 	if slices.Contains(holes, 0) || len(holes) < 2 {
-		return ""
+		return hintNumbers, nil
 	}
-	hint := "Write " + spaced(w, holes) + " for one after the other"
-	if !repeated(holes) {
-		hint += ", " + around(w, chordOf(holes)) + " for all together"
+	run, chord := spaced(w, holes), around(w, chordOf(holes))
+	hint = "Write " + run + " for one after the other"
+	if repeated(holes) {
+		return hint + ". " + hintNumbers, writes(run)
 	}
-	return hint + ". "
+	return hint + ", " + chord + " for all together. " + hintNumbers, writes(run, chord)
 }
 
 // chordOf writes holes as the chord they make, the lowest first.

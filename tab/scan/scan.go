@@ -24,6 +24,7 @@ type Page struct {
 	Convention tree.Convention // the one found or forced, never Auto
 	Head       tree.Head
 	Metre      tree.Metre // in force: the caller's, else the page's, else none
+	Headers    int        // the offset at which a new header line goes in
 }
 
 // reader is a page being read.
@@ -54,7 +55,39 @@ func Read(r *diag.Reporter, spans []diag.Span, o tree.Options) *Page {
 		}
 	}
 	p.checkBytes()
+	p.Headers = p.headersAt()
 	return &p.Page
+}
+
+// headersAt is where a new header line goes in: below the headers and a title
+// at the top of the page, and above the first row.
+func (p *reader) headersAt() int {
+	at := p.Lines[0].Span.Start
+	titled := false
+	for i, l := range p.Lines {
+		text := l.Kind == tree.TextLine && !l.blank()
+		switch {
+		case l.plays():
+			return at
+		case l.Kind == tree.HeaderLine || text && !titled && i+1 < len(p.Lines) && p.Lines[i+1].blank():
+			at = p.lineAfter(i)
+		}
+		titled = titled || text
+	}
+	return at
+}
+
+// plays reports whether a line belongs to the rows of the page.
+func (l *Line) plays() bool {
+	return l.Kind != tree.TextLine && l.Kind != tree.HeaderLine && l.Kind != tree.CommentLine
+}
+
+// lineAfter is the offset at which the line after another begins.
+func (p *reader) lineAfter(i int) int {
+	if i+1 < len(p.Lines) {
+		return p.Lines[i+1].Span.Start
+	}
+	return len(p.Text)
 }
 
 // name is a section name as an item.
