@@ -2,6 +2,7 @@ package tab
 
 import (
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"reedlark/tab/notes"
@@ -83,11 +84,25 @@ type printer struct {
 	strings.Builder
 	column int // characters written, a word that was added left out
 	before *notes.Item
+	fits   bool
 }
 
-// printRow writes one line of tab.
+// printRow writes one line of tab. Blanks stay as typed, which brings the line back
+// byte for byte when it is printed in its old convention again; a line that is
+// laid out over words keeps the notes above them, where they fit.
 func (d *Document) printRow(r *notes.Row, to Convention, head string) string {
-	p := &printer{}
+	anchors := d.anchors(r)
+	out, fits := d.layOut(r, to, head, anchors)
+	if !fits {
+		out, _ = d.layOut(r, to, head, nil)
+	}
+	return out
+}
+
+// layOut writes a line of tab with the notes at anchors in their columns. It does
+// not fit where one would touch the note before it.
+func (d *Document) layOut(r *notes.Row, to Convention, head string, anchors map[int]bool) (out string, fits bool) {
+	p := &printer{fits: true}
 	at, column := r.Line.Span.Start, 0 // how far the row as typed was written, bytes and characters
 	for i := range r.Items {
 		it := &r.Items[i]
@@ -97,7 +112,7 @@ func (d *Document) printRow(r *notes.Row, to Convention, head string) string {
 		case i == 0:
 			p.head(typed, head, r)
 		case p.before.To < it.From:
-			p.gap(typed, column)
+			p.gap(typed, column, anchors[column])
 		case needsBlank(p.before, it, wrote, to):
 			p.put(" ")
 		}
@@ -106,7 +121,7 @@ func (d *Document) printRow(r *notes.Row, to Convention, head string) string {
 		p.before, at = it, it.Span.End
 	}
 	p.put(d.text[at:r.Line.Span.End])
-	return p.String()
+	return p.String(), p.fits
 }
 
 func (p *printer) put(s string) {
@@ -126,12 +141,61 @@ func (p *printer) head(typed, head string, r *notes.Row) {
 	p.column = utf8.RuneCountInString(typed)
 }
 
-// gap writes the blanks between two items: those that were typed, or as many
-// as bring the next item to its column, and one at least.
-func (p *printer) gap(typed string, column int) {
-	if p.column+utf8.RuneCountInString(typed) == column {
+// gap writes the blanks between two items: those that were typed, or as many as
+// bring an anchored item to its column.
+func (p *printer) gap(typed string, column int, anchored bool) {
+	need := column - p.column
+	if !anchored || need == utf8.RuneCountInString(typed) {
 		p.put(typed)
 		return
 	}
-	p.put(strings.Repeat(" ", max(column-p.column, 1)))
+	p.fits = p.fits && need > 0
+	p.put(strings.Repeat(" ", max(need, 1)))
+}
+
+// anchors are the columns of notes, in characters from 0, that words stand under,
+// or else above. A line has some only where it is laid out for that: each word has
+// its note, and not all gaps are one blank. Tab characters lay out by themselves.
+func (d *Document) anchors(r *notes.Row) map[int]bool {
+	columns, spread := map[int]bool{}, false
+	for i := range r.Items {
+		before := d.text[r.Line.Span.Start:r.Items[i].Span.Start]
+		columns[utf8.RuneCountInString(before)] = true
+		spread = spread || i > 0 && strings.HasSuffix(before, "  ")
+	}
+	if !spread || strings.Contains(d.text[r.Line.Span.Start:r.Line.Span.End], "\t") {
+		return nil
+	}
+	for _, i := range []int{r.Line.Number, r.Line.Number - 2} { // lines count from 1
+		if i >= 0 && i < len(d.Lines) && d.Lines[i].Kind == TextLine {
+			if words := wordColumns(d.Lines[i].Text); len(words) > 1 && within(words, columns) {
+				return words
+			}
+		}
+	}
+	return nil
+}
+
+// wordColumns are where the words of a line begin.
+func wordColumns(text string) map[int]bool {
+	out := map[int]bool{}
+	column, blank := 0, true
+	for _, r := range text {
+		if blank && !unicode.IsSpace(r) {
+			out[column] = true
+		}
+		blank = unicode.IsSpace(r)
+		column++
+	}
+	return out
+}
+
+// within reports whether every member of a set is in the other.
+func within(set, other map[int]bool) bool {
+	for v := range set {
+		if !other[v] {
+			return false
+		}
+	}
+	return true
 }

@@ -76,8 +76,12 @@ func TestNotesKeepTheirColumns(t *testing.T) {
 	}{
 		"they fit":        {"B4   D4   B5\nOh,  when the\n", "4    -4   5\nOh,  when the\n", tab.Signs},
 		"one blank after": {"4 -4 5\n", "B4 D4 B5\n", tab.Letters},
-		"back in column":  {"4 5    6\n", "B4 B5  B6\n", tab.Letters},
-		"a tab moves on":  {"4\t-4\t5\n", "4↑ 4↓ 5↑\n", tab.Arrows},
+		"as typed":        {"4 5    6\n", "B4 B5    B6\n", tab.Letters},
+		"over words":      {"4 5    6\nIn the hay\n", "B4 B5    B6\nIn the hay\n", tab.Letters},
+		"over each word":  {"4 5    6\nA      hay\n", "B4 B5  B6\nA      hay\n", tab.Letters},
+		"under chords":    {"C      G\n4 5    6\n", "C      G\nB4 B5  B6\n", tab.Letters},
+		"no room":         {"4 5  6\nA ha y\n", "B4 B5  B6\nA ha y\n", tab.Letters},
+		"tab characters":  {"4\t-4\t5\n", "4↑\t4↓\t5↑\n", tab.Arrows},
 	} {
 		t.Run(name, func(t *testing.T) {
 			assert.Equal(t, c.want, tab.Parse(c.page, tab.Options{}).Print(c.to))
@@ -92,7 +96,7 @@ func TestLinesStayWhatTheyAre(t *testing.T) {
 	}{
 		"chords that are holes": {"B7 D7\n4 -4 5\n", "text: B7 D7\nB4 D4 B5\n", tab.Letters},
 		"forced text":           {"text: 4 -4\n5 -5\n", "text: 4 -4\nB5 D5\n", tab.Letters},
-		"forced tab":            {"tab: B4 D4\n4 -4 5\n", "tab: 4  -4\n4 -4 5\n", tab.Signs},
+		"forced tab":            {"tab: B4 D4\n4 -4 5\n", "tab: 4 -4\n4 -4 5\n", tab.Signs},
 	} {
 		t.Run(name, func(t *testing.T) {
 			d := tab.Parse(c.page, tab.Options{})
@@ -107,11 +111,11 @@ func TestLinesStayWhatTheyAre(t *testing.T) {
 func TestErrorsStayAsTyped(t *testing.T) {
 	d := tab.Parse("B4 wibble D5\n", tab.Options{})
 	require.True(t, d.Problems.Has(diag.Error))
-	assert.Equal(t, "4  wibble -5\n", d.Print(tab.Signs))
+	assert.Equal(t, "4 wibble -5\n", d.Print(tab.Signs))
 
 	d = tab.Parse("B4 wibble B5\n", tab.Options{})
 	require.True(t, d.Problems.Has(diag.Error))
-	assert.Equal(t, "tab: 4  wibble 5\n", d.Print(tab.Signs))
+	assert.Equal(t, "tab: 4 wibble 5\n", d.Print(tab.Signs))
 }
 
 func TestForcedConventionIsPrinted(t *testing.T) {
