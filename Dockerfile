@@ -12,7 +12,7 @@ RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w" -o /reedlark ./cmd/reedlar
 # means: reedlark serve --help.
 FROM scratch
 COPY --from=build /etc/ssl/certs/ca-certificates.crt /etc/ssl/certs/
-COPY --from=build /src/LICENSE /LICENSE
+COPY --from=build /src/LICENSE /src/NOTICE /
 COPY --from=build /reedlark /reedlark
 USER 65532:65532
 EXPOSE 8080 9090

@@ -27,6 +27,7 @@ type cli struct {
 	Sign     signCmd          `cmd:"" help:"Sign addresses of sounds, for a service that asks for it."`
 	Health   healthCmd        `cmd:"" help:"Ask a running service whether it is well."`
 	Version  kong.VersionFlag `help:"Say which build this is."`
+	Licences licencesFlag     `aliases:"licenses" help:"Show the licences of the program and of all that is in it."`
 }
 
 const description = `Plays harmonica tab: text in, sound out.

@@ -1,0 +1,3 @@
+module reedlark/ci/notice
+
+go 1.26.8
