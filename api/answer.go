@@ -2,12 +2,10 @@ package api
 
 import (
 	"encoding/json"
-	"fmt"
 	"math"
 
 	"reedlark/openapi"
 	"reedlark/tab/beat"
-	"reedlark/tab/diag"
 	"reedlark/tab/score"
 )
 
@@ -16,40 +14,6 @@ import (
 func JSON(answer any) ([]byte, error) {
 	text, err := json.Marshal(answer)
 	return append(text, '\n'), err
-}
-
-// mostOfAKind is how many diagnostics of one severity and code are listed: a page
-// of commas would otherwise have megabytes of them.
-const mostOfAKind = 1000
-
-// few shortens a list of diagnostics; it is never nil, so that JSON has a list. Of
-// very many of a kind the last one listed says how many more there are.
-func few(all []diag.Diagnostic) []diag.Diagnostic {
-	type kind struct {
-		severity diag.Severity
-		code     diag.Code
-	}
-	total, seen := map[kind]int{}, map[kind]int{}
-	for i := range all {
-		total[kind{all[i].Severity, all[i].Code}]++
-	}
-	out := all[:0]
-	for _, d := range all {
-		k := kind{d.Severity, d.Code}
-		seen[k]++
-		left := total[k] - mostOfAKind
-		switch {
-		case seen[k] > mostOfAKind+1:
-			continue
-		case seen[k] > mostOfAKind && left > 1:
-			d = diag.Diagnostic{
-				Severity: d.Severity, Code: d.Code, Place: d.Place, Edits: []diag.Edit{},
-				Message: fmt.Sprintf("From here on there are %d more of this kind (%s), which are not listed one by one.", left, d.Code),
-			}
-		}
-		out = append(out, d)
-	}
-	return out
 }
 
 // answer is the score as JSON has it; lines, diagnostics and the exact length

@@ -278,7 +278,7 @@ func (p *Piece) Diagnostics(ctx context.Context) ([]diag.Diagnostic, error) {
 }
 
 func (p *Piece) diagnostics() []diag.Diagnostic {
-	return few(p.doc.Source.PlaceAll(p.problems))
+	return p.doc.Source.PlaceAll(p.problems)
 }
 
 // Score is what is played, when and at what pitch, with every diagnostic. It

@@ -1,12 +1,16 @@
 package diag
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+)
 
 // What an answer shows of a page with very many problems.
 const (
 	MergeAbove = 3    // places from which warnings and notes of one kind are one diagnostic
 	MostPlaces = 1000 // places that a diagnostic lists
 	MostEdited = 20   // diagnostics that carry edits of their own
+	MostOfCode = 1000 // diagnostics of one severity and code; one more then says how many follow
 )
 
 // Diagnostic is a problem as people see it. Warnings and notes of the same code
@@ -74,11 +78,18 @@ type grouping struct {
 	first   []int          // the problem that each diagnostic begins with
 	codes   map[Code][]int // problems of each code
 	merging map[kind]int   // the diagnostic of a kind at many places
+	listed  map[coded]int  // diagnostics of each severity and code, those left out too
+}
+
+// coded is what diagnostics that are counted together have in common.
+type coded struct {
+	severity Severity
+	code     Code
 }
 
 // group merges what is to be told once.
 func (s *Source) group(l List) *grouping {
-	g := &grouping{source: s, list: l, codes: map[Code][]int{}, merging: map[kind]int{}}
+	g := &grouping{source: s, list: l, codes: map[Code][]int{}, merging: map[kind]int{}, listed: map[coded]int{}}
 	total := map[kind]int{}
 	for i := range l {
 		total[kindOf(&l[i])]++
@@ -87,6 +98,7 @@ func (s *Source) group(l List) *grouping {
 	for i := range l {
 		g.add(i, total[kindOf(&l[i])] > MergeAbove && l[i].Severity != Error)
 	}
+	g.shorten()
 	return g
 }
 
@@ -95,8 +107,8 @@ func kindOf(p *Problem) kind { return kind{p.Severity, p.Code, p.Message, p.Hint
 // add places one problem, alone or with others of its kind.
 func (g *grouping) add(i int, merge bool) {
 	p := &g.list[i]
-	at := g.source.place(p.Span)
 	g.codes[p.Code] = append(g.codes[p.Code], i)
+	at := g.source.place(p.Span)
 	if k, there := g.merging[kindOf(p)]; merge && there {
 		d := &g.out[k]
 		d.Count++
@@ -105,12 +117,31 @@ func (g *grouping) add(i int, merge bool) {
 		}
 		return
 	}
+	g.listed[coded{p.Severity, p.Code}]++
+	if g.listed[coded{p.Severity, p.Code}] > MostOfCode+1 {
+		return
+	}
 	d := Diagnostic{Severity: p.Severity, Code: p.Code, Place: at, Message: p.Message, Hint: p.Hint, Values: p.Values, Edits: []Edit{}}
 	if merge {
 		g.merging[kindOf(p)] = len(g.out)
 		d.Count, d.Places = 1, []Place{at}
 	}
 	g.out, g.first = append(g.out, d), append(g.first, i)
+}
+
+// shorten makes the last diagnostic of a code that has too many to list say how
+// many more there are.
+func (g *grouping) shorten() {
+	seen := map[coded]int{}
+	for k := range g.out {
+		d := &g.out[k]
+		of := coded{d.Severity, d.Code}
+		seen[of]++
+		if left := g.listed[of] - MostOfCode; seen[of] > MostOfCode && left > 1 {
+			more := fmt.Sprintf("From here on there are %d more of this kind (%s), which are not listed one by one.", left, d.Code)
+			*d = Diagnostic{Severity: d.Severity, Code: d.Code, Place: d.Place, Message: more, Edits: []Edit{}}
+		}
+	}
 }
 
 // edit gives the first diagnostics their edits, and the first of each code
@@ -122,7 +153,7 @@ func (g *grouping) edit() {
 		d := &g.out[k]
 		lead := !seen[d.Code]
 		seen[d.Code] = true
-		if g.list[g.first[k]].Edits == nil || edited == MostEdited && !lead {
+		if g.list[g.first[k]].Edits == nil || g.list[g.first[k]].Message != d.Message || edited == MostEdited && !lead {
 			continue
 		}
 		edits := g.edits(g.first[k])

@@ -59,7 +59,7 @@ func Judge(doc *tab.Document, s Settings) diag.List {
 
 // play performs a piece that is already in playing order.
 func play(doc *tab.Document, piece *tab.Piece, s Settings) (*score.Score, diag.List) {
-	p := &player{doc: doc, piece: piece, set: s, marker: newMarker(doc), known: map[embouchure][]score.Voice{}}
+	p := &player{doc: doc, piece: piece, set: s, known: map[embouchure][]score.Voice{}}
 	p.harp = p.chooseHarp()
 	p.checkPlayable()
 	p.checkMetre()
@@ -82,8 +82,7 @@ type player struct {
 	harp     harp.Harp
 	written  harp.Key // of the harp the page is written for
 	grid     bars
-	from, to beat.Time // the part that is played, beats
-	marker   *marker
+	from, to beat.Time                    // the part that is played, beats
 	known    map[embouchure][]score.Voice // of the notes played so far
 	problems diag.List
 }

@@ -106,7 +106,7 @@ func (p *player) pass(out *sounds, s *step, hole int, arrow *span) {
 // slideSound adds a sound of role slide at the arrow's place, as loud as the note
 // it belongs to.
 func (p *player) slideSound(all *sounds, s *step, arrow *span, wish float64) sound {
-	out := all.add(p.marker.note(*arrow, s.line), manner{at: arrow, wish: wish})
+	out := all.add(p.placed(*arrow, s.line), manner{at: arrow, wish: wish})
 	out.Role = score.Slide
 	out.StartBeat = s.start
 	out.Gain = p.gain(s)

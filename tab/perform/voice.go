@@ -18,7 +18,7 @@ const softGain = -9.0
 
 // sound adds the note of a step.
 func (p *player) sound(all *sounds, s *step) sound {
-	out := all.add(p.marker.note(s.note.Span, s.line), manner{at: &s.note.Span})
+	out := all.add(p.placed(s.note.Span, s.line), manner{at: &s.note.Span})
 	out.Role = s.role
 	out.StartBeat, out.Beats = s.start, s.beats
 	out.Start, out.Seconds = s.at, s.end-s.at

@@ -1,6 +1,9 @@
 package picture
 
-import "strconv"
+import (
+	"sort"
+	"strconv"
+)
 
 // Inks of the grid; the notes are plain black.
 const (
@@ -52,8 +55,12 @@ func (p *plan) drawMarks(c *canvas, i int) {
 // drawChords writes the symbols of the chords over where they begin and, in
 // grey, the one that goes on from the strip before.
 func (p *plan) drawChords(c *canvas, i int) {
-	s := p.systems[i]
-	for _, change := range p.score.Chords {
+	s, all := p.systems[i], p.score.Chords
+	first := sort.Search(len(all), func(k int) bool { return all[k].Start+all[k].Seconds > s.from })
+	for _, change := range all[first:] {
+		if change.Start >= s.to {
+			break
+		}
 		from, colour := change.Start, ink
 		if from < s.from-1e-9 {
 			from, colour = s.from, grey

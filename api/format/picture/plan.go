@@ -105,10 +105,9 @@ func (p *plan) chooseSystems(from, end float64) {
 
 func (p *plan) breakBefore(from, limit float64) float64 {
 	for _, marks := range [][]moment{p.bars, p.beats} {
-		for i := len(marks) - 1; i >= 0; i-- {
-			if at := marks[i].seconds; at <= limit+1e-9 && at > from+(limit-from)/3 {
-				return at
-			}
+		fitting := within(marks, system{from, limit + 2e-9})
+		if n := len(fitting); n > 0 && fitting[n-1].seconds > from+(limit-from)/3 {
+			return fitting[n-1].seconds
 		}
 	}
 	return limit
