@@ -39,6 +39,7 @@ var mayImport = map[string][]string{
 	"tab/chord":                    {},
 	"tab/melody":                   {"tab/beat"},
 	"tab/quantise":                 {"tab/beat"},
+	"tab/rhythm":                   {"tab", "tab/beat", "tab/diag"},
 	"tab/band":                     {"tab/beat", "tab/chord"},
 	"tab/perform":                  {"tab", "tab/band", "tab/beat", "tab/diag", "tab/harp", "tab/score"},
 	"synth/dsp":                    {},
