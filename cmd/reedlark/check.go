@@ -74,7 +74,7 @@ func (k *checkCmd) report(ctx context.Context, c *console, log *sarif, v verdict
 		v.Diagnostics = append([]diag.Diagnostic{}, v.Diagnostics...)
 		c.answer(ctx, batch.Dash, v)
 	default:
-		tell(c.stdout, page{v.File, v.text}, v.Diagnostics)
+		printDiagnostics(c.stdout, page{name: v.File, text: v.text}, v.Diagnostics)
 	}
 }
 
@@ -82,6 +82,7 @@ func (k *checkCmd) report(ctx context.Context, c *console, log *sarif, v verdict
 func (c *console) check(ctx context.Context, name string) (verdict, error) {
 	p, err := c.read(ctx, name)
 	v := verdict{File: p.name, text: p.text}
+	v.Diagnostics = refused(err) // for a byte that is no text
 	if err == nil {
 		v.Diagnostics, err = c.diagnose(ctx, p.text)
 	}

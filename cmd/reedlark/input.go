@@ -6,28 +6,53 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"strings"
 	"unicode/utf8"
 
 	"reedlark/api"
 	"reedlark/cmd/reedlark/batch"
+	"reedlark/cmd/reedlark/textfile"
+	"reedlark/tab/diag"
 )
 
 // page is a tab as it was read.
 type page struct {
-	name string // as messages say it
-	text string
+	name     string // as messages say it
+	text     string
+	file     []byte
+	encoding textfile.Encoding
 }
 
-// read reads a file, or standard input for a dash, and no more of it than the
-// door needs to see that it is too long.
+// read reads a file, or standard input for a dash, in the encoding it is in, and no
+// more of it than the door needs to see that it is too long.
 func (c *console) read(ctx context.Context, name string) (page, error) {
-	text, err := c.readBytes(ctx, name, api.MaxTab+1)
-	p := page{shownName(name), string(text)}
+	const most = 2 * (api.MaxTab + 1) // bytes; a character of one in UTF-8 may take two
+	file, err := c.readBytes(ctx, name, most)
+	if len(file) == most { // cut, perhaps within a character
+		file = file[:most-utf8.UTFMax]
+		for len(file) > 0 && !utf8.RuneStart(file[len(file)-1]) {
+			file = file[:len(file)-1]
+		}
+		file = file[:max(len(file)-1, 0)]
+	}
+	p := page{name: shownName(name), file: file}
 	if err != nil {
 		return p, err
 	}
-	return p, legible(p.text)
+	p.text, p.encoding, err = textfile.Decode(file)
+	var bad *textfile.BadByte
+	switch {
+	case errors.As(err, &bad):
+		p.text = string(file)
+		return p, &api.TabError{Diagnostics: []diag.Diagnostic{diag.NewSource(p.text).Place(diag.Problem{
+			Severity: diag.Error, Code: diag.InvalidUTF8, Span: diag.Span{Start: bad.Offset, End: bad.Offset + 1},
+			Message: "A byte here is no character of UTF-8 text.", Hint: "Save the page as UTF-8.",
+		})}}
+	case err != nil:
+		return p, &api.CallError{Kind: api.Malformed, Parameter: "tab", Detail: err.Error()}
+	case p.encoding.Name != textfile.UTF8:
+		c.say("%s: this is not UTF-8; it is read as %s", p.name, p.encoding.Name)
+	}
+	return p, nil
 }
 
 func shownName(name string) string {
@@ -62,28 +87,6 @@ func readFile(name string, most int64) ([]byte, error) {
 	}
 	text, err := io.ReadAll(io.LimitReader(f, most))
 	return text, batch.Plain(err)
-}
-
-// legible refuses what is plainly no text in UTF-8, and says what it seems to
-// be; the door tells the rest.
-func legible(text string) error {
-	refuse := func(detail string) error {
-		return &api.CallError{Kind: api.Malformed, Parameter: "tab", Detail: detail}
-	}
-	for _, mark := range []string{"\xff\xfe", "\xfe\xff"} { // the byte order marks of UTF-16
-		if strings.HasPrefix(text, mark) {
-			return refuse("this is text in UTF-16: save it as UTF-8")
-		}
-	}
-	switch {
-	case utf8.ValidString(text):
-		return nil
-	case strings.Contains(text, "\x00"):
-		return refuse("this is a binary file, not a page of tab")
-	case len(text) <= api.MaxTab: // a longer one may be cut within a character
-		return refuse("this is text in an older encoding, not UTF-8: save it as UTF-8")
-	}
-	return nil
 }
 
 // legiblePage reads a page that the door would not refuse to look at.

@@ -17,10 +17,10 @@ import (
 // matters (see stickyWriter); nobody is left to tell when standard error is gone.
 func printf(w io.Writer, format string, args ...any) { _, _ = fmt.Fprintf(w, format, args...) }
 
-// tell writes each diagnostic as compilers do: file, line and column, what is
+// printDiagnostics writes each diagnostic as compilers do: file, line and column, what is
 // wrong and its code, the line with a mark under the place, and what to write
 // instead.
-func tell(w io.Writer, p page, list []diag.Diagnostic) {
+func printDiagnostics(w io.Writer, p page, list []diag.Diagnostic) {
 	if len(list) == 0 {
 		return
 	}

@@ -80,7 +80,7 @@ func TestMarkUnderThePlace(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			var b bytes.Buffer
-			tell(&b, page{"p", "one\n" + c.line + "\nthree"}, []diag.Diagnostic{{
+			printDiagnostics(&b, page{name: "p", text: "one\n" + c.line + "\nthree"}, []diag.Diagnostic{{
 				Severity: "error", Place: diag.Place{Line: 2, Column: c.column, Length: c.length}, Message: "What.", Hint: "so",
 			}})
 			lines := strings.Split(b.String(), "\n")

@@ -128,7 +128,7 @@ func openRecording(name string) (*api.Recording, *os.File, error) {
 func (c *console) mix(ctx context.Context, j batch.Job, band *api.Recording, o api.Overlay) (*api.Mix, error) {
 	req, err := c.asked(ctx, j)
 	if err != nil {
-		tell(c.stderr, page{j.Name, j.Text}, refused(err))
+		printDiagnostics(c.stderr, page{name: j.Name, text: j.Text}, refused(err))
 		return nil, err
 	}
 	like := req
@@ -142,10 +142,10 @@ func (c *console) mix(ctx context.Context, j batch.Job, band *api.Recording, o a
 	}
 	piece, err := c.door.Open(ctx, req)
 	if err != nil {
-		tell(c.stderr, page{j.Name, j.Text}, refused(err))
+		printDiagnostics(c.stderr, page{name: j.Name, text: j.Text}, refused(err))
 		return nil, err
 	}
-	if err := c.remark(ctx, page{j.Name, j.Text}, piece); err != nil {
+	if err := c.remark(ctx, page{name: j.Name, text: j.Text}, piece); err != nil {
 		return nil, err
 	}
 	return piece.Over(ctx, band, o)

@@ -100,6 +100,7 @@ func (p *practiceCmd) title(lessons []practice.Lesson) string {
 func (p *practiceCmd) lesson(ctx context.Context, c *console, s batch.Page, versions []batch.Version) (practice.Lesson, api.Blame) {
 	read, err := c.legiblePage(ctx, s.Name)
 	if err != nil {
+		printDiagnostics(c.stderr, read, refused(err))
 		return practice.Lesson{}, c.fail(read.name, err)
 	}
 	out := practice.Lesson{Title: strings.TrimSpace(batch.Bare(filepath.Base(s.Path))), Text: read.text}
@@ -129,7 +130,7 @@ func (p *practiceCmd) lesson(ctx context.Context, c *console, s batch.Page, vers
 			}
 		}
 	}
-	tell(c.stderr, read, came.diagnostics)
+	printDiagnostics(c.stderr, read, came.diagnostics)
 	printf(c.stderr, "%s", strings.Join(came.said, ""))
 	return out, worst
 }

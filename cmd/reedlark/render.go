@@ -84,6 +84,7 @@ func (r *renderCmd) plan(ctx context.Context, c *console) (*batch.Plan, api.Blam
 func (c *console) failUnread(list []batch.Unread) api.Blame {
 	worst := api.Nobody
 	for _, u := range list {
+		printDiagnostics(c.stderr, page{name: u.Name}, refused(u.Err))
 		worst = max(worst, c.fail(u.Name, u.Err))
 	}
 	return worst
@@ -91,13 +92,13 @@ func (c *console) failUnread(list []batch.Unread) api.Blame {
 
 // renderOne makes one sound and tells of it.
 func (c *console) renderOne(ctx context.Context, j batch.Job, r *renderCmd) api.Blame {
-	tellOf := func(list []diag.Diagnostic) { tell(c.stderr, page{j.Name, j.Text}, list) }
+	printFor := func(list []diag.Diagnostic) { printDiagnostics(c.stderr, page{name: j.Name, text: j.Text}, list) }
 	req, err := c.asked(ctx, j)
 	if err != nil {
-		tellOf(refused(err))
+		printFor(refused(err))
 		return c.fail(j.Name, err)
 	}
-	o := c.render(ctx, j, req, r.Picture, tellOf)
+	o := c.render(ctx, j, req, r.Picture, printFor)
 	if o.blame == api.Nobody && j.Out != batch.Dash {
 		c.say("%s", o.wrote())
 	}
@@ -139,15 +140,15 @@ func (c *console) asked(ctx context.Context, j batch.Job) (api.Request, error) {
 }
 
 // render makes one sound, and a picture where one is named, and says what went
-// wrong. What there is to say about the page is handed to tellOf before the work.
-func (c *console) render(ctx context.Context, j batch.Job, req api.Request, picture string, tellOf func([]diag.Diagnostic)) (o outcome) {
+// wrong. What there is to say about the page is handed to printFor before the work.
+func (c *console) render(ctx context.Context, j batch.Job, req api.Request, picture string, printFor func([]diag.Diagnostic)) (o outcome) {
 	o.job = j
 	name := j.Name
 	defer func() { o.blame = c.fail(name, o.err) }()
 	piece, err := c.door.Open(ctx, req)
 	if err != nil {
 		o.diagnostics, o.err = refused(err), err
-		tellOf(o.diagnostics)
+		printFor(o.diagnostics)
 		return o
 	}
 	sound, err := piece.Sound(ctx)
@@ -158,7 +159,7 @@ func (c *console) render(ctx context.Context, j batch.Job, req api.Request, pict
 	if o.diagnostics, o.err = piece.Diagnostics(ctx); o.err != nil {
 		return o
 	}
-	tellOf(o.diagnostics)
+	printFor(o.diagnostics)
 	o.sound = sound
 	o.seconds = float64(sound.Frames()) / float64(req.Rate)
 	write := c.played(ctx, sound)
@@ -213,6 +214,7 @@ func (c *console) barred(size int64, write func(io.Writer) error) func(io.Writer
 func (c *console) open(ctx context.Context, name string) (*api.Piece, page, error) {
 	p, err := c.read(ctx, name)
 	if err != nil {
+		printDiagnostics(c.stderr, p, refused(err))
 		return nil, p, err
 	}
 	req := c.request
@@ -220,13 +222,13 @@ func (c *console) open(ctx context.Context, name string) (*api.Piece, page, erro
 		return nil, p, err
 	}
 	piece, err := c.door.Open(ctx, req)
-	tell(c.stderr, p, refused(err))
+	printDiagnostics(c.stderr, p, refused(err))
 	return piece, p, err
 }
 
 // remark tells what there is to say about a page that can be played.
 func (c *console) remark(ctx context.Context, p page, piece *api.Piece) error {
 	list, err := piece.Diagnostics(ctx)
-	tell(c.stderr, p, list)
+	printDiagnostics(c.stderr, p, list)
 	return err
 }

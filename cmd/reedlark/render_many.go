@@ -152,7 +152,7 @@ func (b *renderer) tellAll(ctx context.Context, jobs []batch.Job) {
 		if r == nil {
 			continue
 		}
-		tell(b.stderr, page{j.Name, j.Text}, r.diagnostics)
+		printDiagnostics(b.stderr, page{name: j.Name, text: j.Text}, r.diagnostics)
 		printf(b.stderr, "%s", strings.Join(r.said, ""))
 		delete(b.came, j.Name)
 	}

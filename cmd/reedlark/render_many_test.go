@@ -121,7 +121,7 @@ func TestUnchanged(t *testing.T) {
 func TestSaidBeforeAnyWork(t *testing.T) {
 	pages := map[string]string{
 		"in/a.txt": good, "in/a.tab": good, "in/sub/c.txt": good, "b/one.txt": good, "b/two.txt": good, "full/one.wav/x": "", "dev": "",
-		"b/noise.txt": "\x00\x01\xff\xfe\x80", "b/latin.txt": "\xe9 4 5\n", "b/long.txt": strings.Repeat("4 ", 40000),
+		"b/noise.txt": "\x00\x01\xff\xfe\x80", "b/latin.txt": "caf\xe9 chant\xe9\n4 5\n", "b/long.txt": strings.Repeat("4 ", 40000),
 	}
 	cases := []struct {
 		args string
@@ -164,12 +164,12 @@ func TestSaidBeforeAnyWork(t *testing.T) {
 	require.True(t, found)
 	for _, says := range []string{
 		"b/round/b: this link leads back", "b/gone.txt: this link leads to no file", "b/noise.txt: this is a binary file",
-		"b/latin.txt: this is text in an older encoding", "b/long.txt: ",
+		"b/latin.txt: this is not UTF-8; it is read as Windows-1252", "b/long.txt: ",
 	} {
 		assert.Contains(t, said, says)
 	}
 	assert.Contains(t, names(t, "out"), "two.wav")
-	assert.True(t, strings.HasSuffix(got.err, ", 5 pages could not be read\n"), got.err)
+	assert.True(t, strings.HasSuffix(got.err, ", 4 pages could not be read\n"), got.err)
 }
 
 // A tempo that comes out of its range is the fault of the call, with one page.

@@ -53,7 +53,7 @@ func TestRewriteToAnotherFolder(t *testing.T) {
 	got := call(t, "", "rewrite", "old", "-o", "new", "--to-convention", "letters")
 	assert.Equal(t, 1, got.code)
 	assert.Contains(t, got.err, "old/bad.txt:1:6: error: ")
-	assert.Contains(t, got.err, "old/office.txt: this is not UTF-8; it is read and written as Windows-1252")
+	assert.Contains(t, got.err, "old/office.txt: this is not UTF-8; it is read as Windows-1252")
 	assert.True(t, strings.HasSuffix(got.err, "reedlark: 4 pages rewritten, 1 right already, 1 refused\n"), got.err)
 	assert.Len(t, tree(t, "new"), len(rewritten))
 	for name, want := range rewritten {
@@ -175,7 +175,6 @@ func TestRewriteRefuses(t *testing.T) {
 		"old -o -":                               "6 pages do not fit into -",
 		"old/bad.txt old/unit/../bad.txt -o new": "would both become new/bad.txt",
 		"old/picture.png":                        "Title",
-		"old/office.txt --to-convention arrows":  "Windows-1252 has not all the characters",
 	} {
 		oldTabs(t)
 		if strings.Contains(args, "png") {
@@ -212,13 +211,38 @@ func TestRewriteKeepsTheLayout(t *testing.T) {
 		}
 		was := text(t, page)
 		for _, to := range []string{"signs", "letters", "arrows"} {
-			got := call(t, "", "rewrite", page, "--to-convention", to)
+			got := call(t, "", "rewrite", page, "--anyway", "--to-convention", to)
 			require.Equal(t, 0, got.code, got.err)
 			require.Equal(t, strings.Count(was, "\n"), strings.Count(got.out, "\n"), page)
 			again := call(t, got.out, "rewrite", "-", "--to-convention", to)
 			assert.Equal(t, got.out, again.out, "%s in %s is right", page, to)
 		}
 	}
+}
+
+// Where the encoding of a page has no arrows, the page becomes UTF-8, and that is
+// said.
+func TestRewriteInAnotherEncoding(t *testing.T) {
+	oldTabs(t)
+	got := call(t, "", "rewrite", "old/office.txt", "--to-convention", "arrows")
+	require.Zero(t, got.code)
+	assert.Equal(t, "caf\u00e9\r4\u2191 4\u2193 3\u2193/\r", got.out)
+	assert.Contains(t, got.err, "old/office.txt: Windows-1252 has not all the characters that are to be written, so it becomes UTF-8")
+}
+
+// While it is in doubt what is blown, a page is not rewritten as if it were known.
+func TestRewriteAsksFirst(t *testing.T) {
+	folder(t, map[string]string{"tune.txt": "B4 D4 5 B4\n"})
+	for _, args := range []string{"tune.txt", "tune.txt --in-place", "tune.txt --diff"} {
+		got := call(t, "", append([]string{"rewrite"}, strings.Fields(args)...)...)
+		assert.Equal(t, 1, got.code, args)
+		assert.Empty(t, got.out)
+		assert.Contains(t, got.err, "tune.txt: not rewritten, since it is in doubt what is blown and what is drawn: answer the question in line 1")
+	}
+	assert.Equal(t, "B4 D4 5 B4\n", text(t, "tune.txt"))
+	got := call(t, "", "rewrite", "tune.txt", "--anyway")
+	assert.Zero(t, got.code)
+	assert.Equal(t, "4 -4 5 4\n", got.out)
 }
 
 // A page in canonical spellings comes back byte for byte from another convention.

@@ -66,7 +66,7 @@ const (
 )
 
 func TestExitCodes(t *testing.T) {
-	pages := map[string]string{"good.txt": good, "doubtful.txt": doubtful, "bad.txt": bad, "latin.txt": "\xe9 4 5\n"}
+	pages := map[string]string{"good.txt": good, "doubtful.txt": doubtful, "bad.txt": bad, "latin.txt": "caf\xe9\n4 5\n", "mixed.txt": "caf\u00e9\n4 \xe9 5\n"}
 	cases := []struct {
 		args string
 		code int
@@ -76,7 +76,11 @@ func TestExitCodes(t *testing.T) {
 		{"render bad.txt", 1, `bad.txt:1:6: error`},
 		{"render doubtful.txt", 0, "doubtful.txt:1:3: warning"},
 		{"render doubtful.txt --strict", 1, "doubtful.txt:1:3: warning"},
-		{"render latin.txt", 2, "latin.txt: this is text in an older encoding, not UTF-8: save it as UTF-8"},
+		{"render latin.txt", 0, "latin.txt: this is not UTF-8; it is read as Windows-1252"},
+		{"render mixed.txt", 1, "mixed.txt:2:3: error: A byte here is no character of UTF-8 text."},
+		{"score mixed.txt", 1, "mixed.txt:2:3: error: A byte here"},
+		{"rewrite mixed.txt", 1, "mixed.txt:2:3: error: A byte here"},
+		{"check mixed.txt", 1, ""},
 		{"render none.txt", 2, "none.txt: there is no such file"},
 		{"render good.txt none.txt bad.txt", 2, "wrote good.wav"},
 		{"render", 2, `expected "<file> ..."`},
@@ -116,7 +120,7 @@ func TestExitCodes(t *testing.T) {
 		{"check bad.txt", 1, ""},
 		{"check doubtful.txt", 0, ""},
 		{"check doubtful.txt --strict", 1, ""},
-		{"check .", 2, "latin.txt"},
+		{"check .", 1, "latin.txt"},
 		{"check good.txt --from 9", 2, "with another --from it would play"},
 		{"check good.txt --json --sarif -", 2, "both write to standard output"},
 		{"check good.txt --sarif nowhere/out.sarif", 3, "no such file or directory"},

@@ -25,7 +25,6 @@ func TestDecode(t *testing.T) {
 		require.NoError(t, err, "%q", c.file)
 		assert.Equal(t, c.text, text)
 		assert.Equal(t, c.name, e.Name)
-		assert.Equal(t, c.name == "Windows-1252", e.Guessed)
 		back, err := e.Encode(text)
 		require.NoError(t, err)
 		assert.Equal(t, c.file, string(back))
@@ -37,11 +36,16 @@ func TestDecodeRefuses(t *testing.T) {
 		"\x00\xff":              "binary",
 		"\xff\xfe4":             "no whole text in UTF-16 LE", // half a character
 		"\xff\xfe\x00\xd84\x00": "no whole text in UTF-16 LE", // a lone surrogate
-		"4 \x81":                "no whole text in Windows-1252",
+		"4 \x81":                "a byte is no character of UTF-8",
+		"caf\u00e9 \xe9":        "a byte is no character of UTF-8",
 	} {
 		_, _, err := textfile.Decode([]byte(file))
 		assert.ErrorContains(t, err, says, "%q", file)
 	}
+	_, _, err := textfile.Decode([]byte("caf\u00e9 \xe9\xe9"))
+	var bad *textfile.BadByte
+	require.ErrorAs(t, err, &bad)
+	assert.Equal(t, 6, bad.Offset)
 	_, e, err := textfile.Decode([]byte("\xe9"))
 	require.NoError(t, err)
 	_, err = e.Encode("4\u2191")

@@ -15,31 +15,34 @@ import (
 func rootOf(p batch.Page) string { return filepath.Clean(strings.TrimSuffix(p.Name, p.Path)) }
 
 // backup is where the pages of a folder are kept as they were.
-func (r *rewriteCmd) backup(root string) *batch.Backup {
+func (e *editing) backup(root string) *batch.Backup {
 	folder := filepath.Join(root, batch.BackupName)
-	if r.Backup != "" {
-		folder = r.Backup
+	if e.Backup != "" {
+		folder = e.Backup
 	}
-	if r.backups[folder] == nil {
-		r.backups[folder] = batch.NewBackup(folder)
+	if e.backups == nil {
+		e.backups = map[string]*batch.Backup{}
 	}
-	return r.backups[folder]
+	if e.backups[folder] == nil {
+		e.backups[folder] = batch.NewBackup(folder)
+	}
+	return e.backups[folder]
 }
 
-func (r *rewriteCmd) closeBackups() {
-	for _, b := range r.backups {
+func (e *editing) closeBackups() {
+	for _, b := range e.backups {
 		_ = b.Close() // every line was flushed as it came
 	}
 }
 
 // sweep removes, once for each folder, what killed runs left there.
-func (r *rewriteCmd) sweep(folder string) {
-	if r.swept == nil {
-		r.swept = map[string]bool{}
+func (e *editing) sweep(folder string) {
+	if e.swept == nil {
+		e.swept = map[string]bool{}
 	}
-	if !r.swept[folder] {
+	if !e.swept[folder] {
 		batch.Sweep(folder)
-		r.swept[folder] = true
+		e.swept[folder] = true
 	}
 }
 
@@ -48,7 +51,6 @@ func (r *rewriteCmd) undo(ctx context.Context, c *console) api.Blame {
 	if r.InPlace || r.Diff || r.Out != "" {
 		return c.fail("", batch.Usagef("--undo goes with no other place to write; leave --in-place, --diff and -o out"))
 	}
-	r.backups = map[string]*batch.Backup{}
 	defer r.closeBackups()
 	worst, count := api.Nobody, 0
 	for _, name := range r.Files {

@@ -1,0 +1,22 @@
+package main
+
+import (
+	"slices"
+
+	"reedlark/tab/diag"
+)
+
+// breathCodes are the diagnostics that ask which notes are blown and which are
+// drawn. A page is not rewritten while one of them is open: the answer would look
+// certain.
+var breathCodes = []diag.Code{
+	"bare-is-blow", "brackets-may-be-draw", "unknown-marks", "no-draw-found", "legend-contradicts", "legend-unread",
+	diag.BareNumber, diag.LowerCaseB, diag.HoldOrDraw,
+}
+
+// breathQuestions are the open questions about breath among diagnostics.
+func breathQuestions(list []diag.Diagnostic) []diag.Diagnostic {
+	return slices.DeleteFunc(slices.Clone(list), func(d diag.Diagnostic) bool {
+		return d.Severity == diag.Note || !slices.Contains(breathCodes, d.Code)
+	})
+}
