@@ -2,156 +2,108 @@ package harp
 
 import (
 	"cmp"
-	"math"
+	"fmt"
 	"slices"
 )
 
-// Way is a melody on one harp.
-type Way struct {
-	Harp   Harp
-	Octave int     // octaves it is played above where it is written
-	Places []Place // one for each note
-	Bends  int     // how many of the notes are bent
-	Overs  int     // how many are overs
-	effort float64
+// Sound is what a melody asks a harp for at one moment.
+type Sound struct {
+	Midi   []int // the notes that sound together, the lowest first
+	Phrase bool  // a phrase begins with it, so there is time to turn the breath
 }
 
-// What a note costs a player, plain notes nothing. by ear: only the order
-// matters, and that is common practice, no source.
+// Touch is how a harp plays a sound.
+type Touch struct {
+	Places []Place // of one breath, one for each note; empty where the harp lacks it
+	Cut    bool    // only the top note of a chord is played: no one breath has all
+}
+
+// Wish is what a player wants of the ways to play a melody. The zero Wish
+// takes anything but overs, for a song in C.
+type Wish struct {
+	Bends    Bends
+	Overs    bool // overs are allowed
+	Octave   *int // octaves above where it is written; nil for whichever is easiest
+	Song     int  // the key note of the song, as a MIDI note in any octave
+	Position int  // only harps that play the song in this position, 1 to 12; 0 for any
+}
+
+// Bends says which bends a player uses.
+type Bends string
+
+// The bends a player uses. BendsAny is the zero value.
 const (
-	effortBend   = 1.0  // to begin with
-	effortDeeper = 0.25 // for each semitone more
-	effortOver   = 4.0
-	effortRare   = 6.0  // an over few can do
-	effortOctave = 2.0  // for each octave away from where it is written
-	effortHole   = 0.01 // for each hole the mouth moves
-	effortTurn   = 0.02 // for turning the breath round
+	BendsAny  Bends = ""
+	BendsDraw Bends = "draw"
+	BendsNone Bends = "none"
 )
 
-// maxOctaves is how far a melody is moved to fit a harp.
-const maxOctaves = 2
+// ParseBends reads the name of a choice of bends: any, draw or none.
+func ParseBends(s string) (Bends, error) {
+	switch s {
+	case "", "any":
+		return BendsAny, nil
+	case string(BendsDraw), string(BendsNone):
+		return Bends(s), nil
+	}
+	return "", fmt.Errorf("%q is not a choice of bends: write any, draw or none", s)
+}
 
-// Ways finds on which of the twelve harps of a layout, in their usual registers,
-// a melody of MIDI notes can be played, at most once on each, the easiest first.
-// A melody that does not lie on a harp where it is written, or not well, is
-// played in another octave there. Where a note is found twice, the way of the
-// least effort through the whole melody decides. It fails where [New] does.
-func Ways(melody []int, layout Layout, tuning Tuning, a4 float64) ([]Way, error) {
+// allows says whether a player with this wish plays a place.
+func (w Wish) allows(p Place) bool {
+	switch p.Technique {
+	case Over:
+		return w.Overs
+	case Bend:
+		return w.Bends == BendsAny || w.Bends == BendsDraw && p.Breath == Draw
+	}
+	return true
+}
+
+// Way is a melody on one harp.
+type Way struct {
+	Harp      Harp
+	Octave    int     // octaves it is played above where it is written
+	Touches   []Touch // one for each sound
+	Position  int     // in which the song is played, 1 to 12
+	Bends     int     // how many of the sounds are bent
+	Semitones int     // the depth of all bends together
+	Overs     int     // how many are overs
+	Missing   []int   // the MIDI notes that it lacks, as written, each once, ascending
+	Cost      float64 // what it asks of the player, from 0; only the order of costs has a meaning
+}
+
+// farthest is how far a melody is moved to fit a harp, octaves.
+const farthest = 4
+
+// Ways plays a melody on each harp in the easiest way, and sorts the ways by
+// their cost. Where a harp lacks notes, its way has as few of them as it can,
+// and comes after all ways that lack none. The harps that do not play the song
+// in the position wished for are left out.
+func Ways(melody []Sound, harps []Harp, wish Wish) []Way {
 	ways := []Way{}
+	f := newFinder(melody, wish)
+	for _, h := range harps {
+		if wish.Position == 0 || h.Key.Position(wish.Song) == wish.Position {
+			ways = append(ways, f.best(h))
+		}
+	}
+	slices.SortStableFunc(ways, func(a, b Way) int { return cmp.Compare(a.Cost, b.Cost) })
+	return ways
+}
+
+// Standard lists the twelve harps of a layout in their usual registers, from C
+// up. It fails where [New] does.
+func Standard(layout Layout, tuning Tuning, a4 float64) ([]Harp, error) {
+	harps := make([]Harp, 0, len(keyNames))
 	for _, key := range Keys() {
 		h, err := New(key, layout, tuning, a4)
 		if err != nil {
 			return nil, err
 		}
-		if w, ok := h.way(melody); ok {
-			ways = append(ways, w)
-		}
+		harps = append(harps, h)
 	}
-	slices.SortStableFunc(ways, func(a, b Way) int { return cmp.Compare(a.effort, b.effort) })
-	return ways, nil
-}
-
-// way is the easiest way to play a melody on a harp.
-func (h Harp) way(melody []int) (best Way, ok bool) {
-	best.effort = math.Inf(1)
-	for octave := -maxOctaves; octave <= maxOctaves; octave++ {
-		path, effort := h.path(melody, 12*octave)
-		effort += effortOctave * math.Abs(float64(octave))
-		if path != nil && effort < best.effort {
-			best = Way{Harp: h, Octave: octave, Places: path, effort: effort}
-		}
-	}
-	for _, p := range best.Places {
-		switch p.Technique {
-		case Bend:
-			best.Bends++
-		case Over:
-			best.Overs++
-		}
-	}
-	return best, best.Places != nil
-}
-
-// step is one place of a note and the easiest way there.
-type step struct {
-	place  Place
-	from   int // of the steps of the note before
-	effort float64
-}
-
-// path is the easiest path through the places of all notes, moved by some
-// semitones, and its effort; nil where a note is not to be had. It is the
-// shortest path of dynamic programming: the best way to a place goes by the
-// best way to some place before.
-func (h Harp) path(melody []int, moved int) ([]Place, float64) {
-	found := map[int][]Place{}
-	var steps [][]step
-	for i, midi := range melody {
-		places, known := found[midi]
-		if !known {
-			places = h.Find(midi + moved)
-			found[midi] = places
-		}
-		if len(places) == 0 {
-			return nil, 0
-		}
-		row := make([]step, len(places))
-		for k, p := range places {
-			row[k] = step{place: p, effort: effort(p)}
-			if i > 0 {
-				row[k].arrive(steps[i-1])
-			}
-		}
-		steps = append(steps, row)
-	}
-	return back(steps)
-}
-
-// arrive picks the step before from which the way is the easiest.
-func (s *step) arrive(before []step) {
-	least := math.Inf(1)
-	for i, b := range before {
-		e := b.effort + effortHole*math.Abs(float64(b.place.Hole-s.place.Hole))
-		if b.place.Breath != s.place.Breath {
-			e += effortTurn
-		}
-		if e < least {
-			s.from, least = i, e
-		}
-	}
-	s.effort += least
-}
-
-// back goes from the best last step to the first.
-func back(steps [][]step) ([]Place, float64) {
-	if len(steps) == 0 {
-		return nil, 0
-	}
-	last := steps[len(steps)-1]
-	best := 0
-	for i := range last {
-		if last[i].effort < last[best].effort {
-			best = i
-		}
-	}
-	path, at := make([]Place, len(steps)), best
-	for i := len(steps) - 1; i >= 0; i-- {
-		path[i] = steps[i][at].place
-		at = steps[i][at].from
-	}
-	return path, last[best].effort
-}
-
-func effort(p Place) float64 {
-	switch {
-	case p.Rare:
-		return effortRare
-	case p.Technique == Over:
-		return effortOver
-	case p.Technique == Bend:
-		return effortBend + effortDeeper*float64(p.Semitones-1)
-	}
-	return 0
+	return harps, nil
 }
 
 // Position is the position, 1 to 12, in which a song whose key note is this

@@ -14,30 +14,55 @@ import (
 
 // ways finds the ways of a melody on standard harps, by the names of the harps.
 func ways(t require.TestingT, melody string) (order []string, by map[string]harp.Way) {
-	notes, err := harp.ParseMelody(melody)
-	require.NoError(t, err)
+	sounds := sounds(t, melody)
 	layout, err := harp.LayoutByName("richter")
 	require.NoError(t, err)
-	found, err := harp.Ways(notes, layout, harp.Equal, 440)
+	harps, err := harp.Standard(layout, harp.Equal, 440)
 	require.NoError(t, err)
+	last := sounds[len(sounds)-1].Midi
+	found := harp.Ways(sounds, harps, harp.Wish{Overs: true, Song: last[len(last)-1]})
 	by = map[string]harp.Way{}
 	for _, w := range found {
+		if len(w.Missing) > 0 {
+			continue
+		}
 		order = append(order, w.Harp.Key.String())
 		by[w.Harp.Key.String()] = w
 	}
 	return order, by
 }
 
+// sounds reads notes with their octaves, joined by + where they sound together.
+func sounds(t require.TestingT, melody string) (out []harp.Sound) {
+	for _, word := range strings.Fields(melody) {
+		var s harp.Sound
+		for _, name := range strings.Split(word, "+") {
+			midi, err := harp.ParseNote(name)
+			require.NoError(t, err)
+			s.Midi = append(s.Midi, midi)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
 // tab writes places the way players do: draw with a dash.
-func tab(places []harp.Place) (out string) {
-	for i, p := range places {
+func tab(touches []harp.Touch) (out string) {
+	for i, t := range touches {
 		if i > 0 {
 			out += " "
 		}
+		if len(t.Places) == 0 {
+			out += "?"
+			continue
+		}
+		p := t.Places[0]
 		if p.Breath == harp.Draw {
 			out += "-"
 		}
-		out += fmt.Sprint(p.Hole)
+		for _, p := range t.Places {
+			out += fmt.Sprint(p.Hole)
+		}
 		if p.Technique == harp.Over {
 			out += "*"
 		}
@@ -52,11 +77,11 @@ func tab(places []harp.Place) (out string) {
 // of a harp is blow 1, that of second position draw 2; a C on a harp in Db, its
 // leading note, is draw 3 (common practice, no source).
 func TestACOnThreeHarps(t *testing.T) {
-	_, by := ways(t, "C")
-	assert.Equal(t, "1", tab(by["C"].Places))
-	assert.Equal(t, "-2", tab(by["F"].Places))
-	assert.Equal(t, "-3", tab(by["Db"].Places))
-	assert.Equal(t, "-1", tab(by["Bb"].Places))
+	_, by := ways(t, "C4")
+	assert.Equal(t, "1", tab(by["C"].Touches))
+	assert.Equal(t, "-2", tab(by["F"].Touches))
+	assert.Equal(t, "-3", tab(by["Db"].Touches))
+	assert.Equal(t, "-1", tab(by["Bb"].Touches))
 }
 
 func TestMelodies(t *testing.T) {
@@ -71,7 +96,7 @@ func TestMelodies(t *testing.T) {
 		_, by := ways(t, c.melody)
 		w, ok := by[c.key]
 		require.True(t, ok, c.melody)
-		assert.Equal(t, c.tab, tab(w.Places), c.melody)
+		assert.Equal(t, c.tab, tab(w.Touches), c.melody)
 	}
 }
 
@@ -89,26 +114,34 @@ func TestTheEasiestFirst(t *testing.T) {
 		}
 	}
 	_, by := ways(t, "C5 Eb5 F#5 A5")
-	assert.Equal(t, "7 8/ 9/ -10", tab(by["C"].Places), "an octave up rather than two overs")
+	assert.Equal(t, "7 8/ 9/ -10", tab(by["C"].Touches), "an octave up rather than two overs")
 	assert.Equal(t, 1, by["C"].Octave)
 	assert.Equal(t, 2, by["C"].Bends)
 	_, by = ways(t, "C4 Eb5 C7")
-	assert.Equal(t, "1 4* 10", tab(by["C"].Places))
+	assert.Equal(t, "1 4* 10", tab(by["C"].Touches))
 	assert.Equal(t, 1, by["C"].Overs)
 }
 
 // Whatever is found plays the melody, all of it moved by the same octaves.
 func TestWaysPlayTheMelody(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		melody := rapid.SliceOfN(rapid.IntRange(50, 100), 1, 12).Draw(t, "melody")
+		var melody []harp.Sound
+		for _, midi := range rapid.SliceOfN(rapid.IntRange(50, 100), 1, 12).Draw(t, "melody") {
+			melody = append(melody, harp.Sound{Midi: []int{midi}})
+		}
 		layout, err := harp.LayoutByName(rapid.SampledFrom(harp.Layouts()).Draw(t, "layout"))
 		require.NoError(t, err)
-		found, err := harp.Ways(melody, layout, harp.Equal, 440)
+		harps, err := harp.Standard(layout, harp.Equal, 440)
 		require.NoError(t, err)
-		for _, w := range found {
-			require.Len(t, w.Places, len(melody))
-			for i, p := range w.Places {
-				assert.Equal(t, melody[i]+12*w.Octave, p.Pitch.Midi)
+		for _, w := range harp.Ways(melody, harps, harp.Wish{Overs: true}) {
+			require.Len(t, w.Touches, len(melody))
+			for i, touch := range w.Touches {
+				if len(touch.Places) == 0 {
+					assert.Contains(t, w.Missing, melody[i].Midi[0])
+					assert.Empty(t, w.Harp.Find(melody[i].Midi[0]+12*w.Octave))
+					continue
+				}
+				assert.Equal(t, melody[i].Midi[0]+12*w.Octave, touch.Places[0].Pitch.Midi)
 			}
 		}
 	})
@@ -131,44 +164,57 @@ func TestPosition(t *testing.T) {
 	}
 }
 
-func TestParseMelody(t *testing.T) {
-	cases := map[string][]int{
-		"C4 D4 F#4":          {60, 62, 66},
-		" c4,d4|Bb3 ":        {60, 62, 58},
-		"C D E F G A B C":    {60, 62, 64, 65, 67, 69, 71, 72},
-		"G E C A5 G":         {67, 64, 60, 81, 79},
-		"C4 F# C":            {60, 66, 72}, // the middle of an octave: upwards
-		"B♭4 E♭ F♯":          {70, 75, 78},
-		"C4\tD4\nE4\u00a0F4": {60, 62, 64, 65},
+// find plays a melody on the twelve usual harps, or on the C harp alone.
+func find(t *testing.T, melody string, wish harp.Wish) []harp.Way {
+	t.Helper()
+	layout, err := harp.LayoutByName("richter")
+	require.NoError(t, err)
+	harps, err := harp.Standard(layout, harp.Equal, 440)
+	require.NoError(t, err)
+	return harp.Ways(sounds(t, melody), harps, wish)
+}
+
+// What is missing is named, and comes last: a harp in C has no E flat without
+// a bend or an over, however high or low.
+func TestWishes(t *testing.T) {
+	none := 0
+	onC := func(wish harp.Wish) (way harp.Way) {
+		for _, w := range find(t, "C4 Eb5 C7", wish) {
+			if w.Harp.Key.String() == "C" {
+				way = w
+			}
+		}
+		return way
 	}
-	for text, want := range cases {
-		got, err := harp.ParseMelody(text)
-		require.NoError(t, err, text)
-		assert.Equal(t, want, got, text)
+	assert.Equal(t, "1 4* 10", tab(onC(harp.Wish{Overs: true}).Touches))
+	assert.Equal(t, "1 ? 10", tab(onC(harp.Wish{}).Touches))
+	assert.Equal(t, []int{75}, onC(harp.Wish{}).Missing)
+	assert.Equal(t, 0, onC(harp.Wish{Octave: &none}).Octave)
+	draws := find(t, "G3 A3 B3 C4", harp.Wish{Bends: harp.BendsNone, Octave: &none})
+	for _, w := range draws {
+		assert.Zero(t, w.Bends)
 	}
-	_, err := harp.ParseMelody("C4 H4 é D4 4")
-	assert.ErrorContains(t, err, `at character 4: "H4" is no note`)
-	assert.ErrorContains(t, err, `at character 7: "é" is no note`)
-	assert.ErrorContains(t, err, `at character 12: "4" is no note`)
-	for _, none := range []string{"", " | ,"} {
-		_, err = harp.ParseMelody(none)
-		assert.ErrorContains(t, err, "C4 D4 F#4")
+	for _, w := range find(t, "G4 Bb4 G4", harp.Wish{Position: 2, Song: 67}) {
+		assert.Equal(t, "C", w.Harp.Key.String())
+		assert.Equal(t, 2, w.Position)
+		assert.Equal(t, "-2 -3/ -2", tab(w.Touches))
+	}
+	for _, w := range find(t, "Eb7 E7 Eb7", harp.Wish{Bends: harp.BendsDraw}) {
+		for _, touch := range w.Touches {
+			if len(touch.Places) > 0 && touch.Places[0].Technique == harp.Bend {
+				assert.Equal(t, harp.Draw, touch.Places[0].Breath)
+			}
+		}
 	}
 }
 
-// FuzzParseMelody: whatever is written either fails or is notes.
-func FuzzParseMelody(f *testing.F) {
-	for _, s := range []string{"C4 D4 F#4", "c d e", "B#9 | x", "\xff", "G9 G A B"} {
-		f.Add(s)
+// A chord is whole where one breath has it, else its top note is played.
+func TestChords(t *testing.T) {
+	for _, w := range find(t, "C4+E4+G4 D4+G4+B4 C4+F4", harp.Wish{Octave: new(int)}) {
+		if w.Harp.Key.String() == "C" {
+			assert.Equal(t, "123 -123 -2//", tab(w.Touches))
+			assert.True(t, w.Touches[2].Cut)
+			assert.Equal(t, 1, w.Bends)
+		}
 	}
-	f.Fuzz(func(t *testing.T, s string) {
-		melody, err := harp.ParseMelody(s)
-		if err != nil {
-			require.Nil(t, melody)
-			return
-		}
-		for _, midi := range melody {
-			require.True(t, midi >= 0 && midi <= 127, "%d", midi)
-		}
-	})
 }

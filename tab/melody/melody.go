@@ -80,6 +80,7 @@ type Note struct {
 	Breath     bool     // a breath or phrase mark stands after it
 	Words      []string // by verse; "" for none, a hyphen at the end where the word goes on
 	Slide      Slide
+	Shake      bool   // a vibrato, or a trill between two notes
 	Fingering  string // how the file says it is played on its instrument; "" where it does not
 	Place      Place
 }

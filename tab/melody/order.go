@@ -56,13 +56,13 @@ func (p *walker) plays(b *Bar) bool {
 
 // lastEnding says that no further ending follows the one that begins at a bar.
 func (p *walker) lastEnding(i int) bool {
-	end := p.endingEnd(i)
+	end := p.tune.endingEnd(i)
 	return end+1 >= len(p.tune.Bars) || len(p.tune.Bars[end+1].Endings) == 0
 }
 
 // endingEnd is the last bar of the ending that begins at a bar.
-func (p *walker) endingEnd(i int) int {
-	bars := p.tune.Bars
+func (t *Tune) endingEnd(i int) int {
+	bars := t.Bars
 	for ; i+1 < len(bars); i++ {
 		if bars[i].Stop || bars[i].Close > 0 || len(bars[i+1].Endings) > 0 {
 			break
@@ -72,7 +72,7 @@ func (p *walker) endingEnd(i int) int {
 }
 
 // skip passes over an ending of another pass.
-func (p *walker) skip() { p.at = p.endingEnd(p.at) + 1 }
+func (p *walker) skip() { p.at = p.tune.endingEnd(p.at) + 1 }
 
 // leave goes on from a bar that was played.
 func (p *walker) leave(b *Bar) bool {
