@@ -9,7 +9,7 @@ const MostBars = 100_000
 // D.C. or a D.S. repeats are played once, with their last endings. What would be
 // longer than [MostBars] ends there, and ok is false.
 func (t *Tune) Order() (order []int, ok bool) {
-	p := &walker{tune: t, passes: map[int]int{}}
+	p := &walker{tune: t, passes: map[int]int{}, last: t.lastPasses()}
 	for p.at < len(t.Bars) && len(p.order) < MostBars {
 		if !p.step() {
 			return p.order, true
@@ -27,6 +27,7 @@ type walker struct {
 	pass   int         // of that repeat, from 0
 	passes map[int]int // how often each closing sign was obeyed
 	jumped *Jump       // that was obeyed; nil before
+	last   []int       // see lastPasses
 }
 
 // step plays one bar and goes on; false at the end.
@@ -81,7 +82,7 @@ func (p *walker) leave(b *Bar) bool {
 		return false
 	case p.jumped != nil && b.ToCoda && p.jumped.Until == AlCoda:
 		return p.toCoda()
-	case b.Close > 0 && p.jumped == nil && p.passes[p.at] < b.Close-1:
+	case p.repeats(b):
 		p.passes[p.at]++
 		p.pass++
 		p.at = p.start
@@ -93,6 +94,35 @@ func (p *walker) leave(b *Bar) bool {
 	}
 	p.at++
 	return true
+}
+
+// repeats says whether the sign after a bar is obeyed this time. In an ending it
+// is, as long as some ending is left for another pass.
+func (p *walker) repeats(b *Bar) bool {
+	if b.Close == 0 || p.jumped != nil {
+		return false
+	}
+	if last := p.last[p.at]; last > 0 {
+		return p.pass+1 < last
+	}
+	return p.passes[p.at] < b.Close-1
+}
+
+// lastPasses is, for each bar of an ending, the last pass that any of the
+// endings beside it has; 0 for a bar of none.
+func (t *Tune) lastPasses() []int {
+	out := make([]int, len(t.Bars))
+	for i := 0; i < len(t.Bars); i++ {
+		first, last := i, 0
+		for i < len(t.Bars) && len(t.Bars[i].Endings) > 0 {
+			last = max(last, slices.Max(t.Bars[i].Endings))
+			i = t.endingEnd(i) + 1
+		}
+		for k := first; k < i; k++ {
+			out[k] = last
+		}
+	}
+	return out
 }
 
 // endRepeat forgets the repeat that is over, unless another ending of it follows.

@@ -13,11 +13,28 @@ func (t *Tune) Unfold() (out *Tune, ok bool) {
 	order, ok := t.Order()
 	played := *t
 	played.Bars, played.Notes, played.Chords, played.Length = nil, nil, nil, beat.Time{}
-	for _, i := range order {
-		played.play(t, i)
-	}
+	played.playAll(t, order)
 	played.mend()
 	return &played, ok
+}
+
+// playAll adds bars of another tune in some order.
+func (t *Tune) playAll(from *Tune, order []int) {
+	for k, i := range order {
+		if k > 0 && order[k-1]+1 != i {
+			t.cutEnd()
+		}
+		t.play(from, i)
+	}
+	t.cutEnd()
+}
+
+// cutEnd ends the last note where the tune does so far: what it would go on into
+// does not follow.
+func (t *Tune) cutEnd() {
+	if n := len(t.Notes); n > 0 && t.Length.Less(t.Notes[n-1].End()) {
+		t.Notes[n-1].Length = t.Length.Minus(t.Notes[n-1].At)
+	}
 }
 
 // play adds one bar of another tune, its notes and its chords.
@@ -70,4 +87,22 @@ func (t *Tune) partOf(before Bar, i int) bool {
 	both := t.BarEnd(i).Minus(before.At)
 	return before.Metre == t.Bars[i].Metre && before.At.Sign() > 0 && full.Sign() > 0 && !full.Less(both) &&
 		t.Bars[i].At.Minus(before.At).Less(full) && t.BarEnd(i).Minus(t.Bars[i].At).Less(full) && t.Bars[i].Section == ""
+}
+
+// Rearrange puts the bars of a tune in another order, each as often as it is
+// named.
+func (t *Tune) Rearrange(order []int) {
+	out := *t
+	out.Bars, out.Notes, out.Chords, out.Length = nil, nil, nil, beat.Time{}
+	for k, i := range order {
+		if k > 0 && order[k-1]+1 != i {
+			out.cutEnd()
+		}
+		out.play(t, i)
+		signs := t.Bars[i]
+		signs.At = out.Bars[len(out.Bars)-1].At
+		out.Bars[len(out.Bars)-1] = signs
+	}
+	out.cutEnd()
+	*t = out
 }
