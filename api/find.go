@@ -1,82 +1,113 @@
 package api
 
 import (
-	"cmp"
+	"context"
 	"strings"
 
+	"reedlark/tab/arrange"
 	"reedlark/tab/harp"
+	"reedlark/tab/melody"
 )
 
-// Finding is where a melody lies on the twelve harps.
+// Finding is which harps play a melody.
 type Finding struct {
-	Key  string   `json:"key"`     // of the song, for the positions
-	Ways []Way    `json:"ways"`    // the easiest first
-	None []string `json:"nowhere"` // harps on which it is not to be had
+	Key     string    `json:"key"`     // of the song, for the positions
+	Ways    []FindWay `json:"ways"`    // lacking nothing, the easiest first
+	None    []string  `json:"nowhere"` // harps without such a way
+	Nearest []Near    `json:"nearest"` // where there is no way at all: the harps that lack least
 }
 
-// Way is a melody on one harp.
+// Way is a melody on one harp, and what it asks of the player.
 type Way struct {
-	Harp     string `json:"harp"`
-	Position int    `json:"position"` // 1 to 12
-	Octave   int    `json:"octave"`   // octaves above where it is written
-	Bends    int    `json:"bends"`
-	Overs    int    `json:"overs"`
-	Tab      string `json:"tab"` // in signs
+	Harp      string   `json:"harp"`
+	Position  int      `json:"position"` // 1 to 12
+	Octave    int      `json:"octave"`   // octaves above what sounds
+	Bends     int      `json:"bends"`    // notes
+	Overs     int      `json:"overs"`    // notes
+	Semitones int      `json:"semitones"`
+	Missing   []string `json:"missing"` // pitches, each once
+	Cost      float64  `json:"cost"`    // only its order has a meaning
 }
 
-// Find looks for the harps that play a melody of notes such as "C4 D4 F#4". key
-// is that of the song; "" takes the last note for the key note. Of the request
-// it takes layout, tuning and A4. The error is a *CallError that names every
-// word that is no note and its place.
-func Find(r Request, melody, key string) (Finding, error) {
-	notes, err := harp.ParseMelody(melody)
+// FindWay is a way with its tab.
+type FindWay struct {
+	Way
+	Tab string `json:"tab"` // in signs, with its rhythm
+}
+
+// Near is a harp that lacks some notes of a melody.
+type Near struct {
+	Harp    string   `json:"harp"`
+	Octave  int      `json:"octave"`
+	Missing []string `json:"missing"`
+}
+
+// mostNear is how many of the harps are listed that lack notes.
+const mostNear = 3
+
+// Find looks for the harps that play the melody of a search. It stops when ctx
+// ends. The error is a *CallError that names every word that cannot be read and
+// its place.
+func Find(ctx context.Context, s Search) (Finding, error) {
+	t, err := melody.Parse(s.Melody)
 	if err != nil {
 		return Finding{}, &CallError{
 			Kind: NotAllowed, Parameter: "melody",
-			Detail: "the melody is not read: " + strings.ReplaceAll(err.Error(), "\n", "; "),
+			Detail: "the melody cannot be read: " + strings.ReplaceAll(err.Error(), "\n", "; "),
 		}
 	}
-	home := notes[len(notes)-1]
-	if key != "" {
-		k, err := harp.ParseKey(key)
+	o, err := s.options(t)
+	if err != nil {
+		return Finding{}, err
+	}
+	ways := arrange.Ways(t, o)
+	out := Finding{Key: harp.KeyNames()[arrange.Song(t, o)%12], Ways: []FindWay{}, None: nowhere(o.Harps, ways), Nearest: []Near{}}
+	for _, w := range ways {
+		if err := ctx.Err(); err != nil {
+			return Finding{}, err
+		}
+		if len(w.Missing) > 0 || len(out.Ways) >= s.Limit {
+			continue
+		}
+		rows, err := arrange.Rows(t, w, o)
 		if err != nil {
-			return Finding{}, &CallError{Kind: NotAllowed, Parameter: "key", Allowed: list(harp.KeyNames()), Detail: "there is no key " + shown(key)}
+			return Finding{}, err
 		}
-		home = k.Tonic()
+		out.Ways = append(out.Ways, FindWay{newWay(t, w, o), rows})
 	}
-	layout, err := r.Layout.reeds()
-	if err != nil {
-		return Finding{}, err
+	if len(out.Ways) == 0 {
+		out.Nearest = nearest(t, ways, o)
 	}
-	ways, err := harp.Ways(notes, layout, harp.Tuning(cmp.Or(r.Tuning, string(harp.Equal))), r.A4)
-	if err != nil {
-		return Finding{}, err
-	}
-	return finding(ways, home), nil
+	return out, nil
 }
 
-func finding(ways []harp.Way, home int) Finding {
-	out := Finding{Key: harp.KeyNames()[home%12], Ways: []Way{}, None: []string{}}
-	found := map[harp.Key]bool{}
+// nowhere lists the harps without a way that lacks nothing.
+func nowhere(harps []harp.Harp, ways []harp.Way) []string {
+	whole := map[harp.Key]bool{}
 	for _, w := range ways {
-		found[w.Harp.Key] = true
-		out.Ways = append(out.Ways, Way{
-			Harp: w.Harp.Key.String(), Position: w.Harp.Key.Position(home), Octave: w.Octave,
-			Bends: w.Bends, Overs: w.Overs, Tab: signs(w.Places),
-		})
+		whole[w.Harp.Key] = len(w.Missing) == 0
 	}
-	for _, k := range harp.Keys() {
-		if !found[k] {
-			out.None = append(out.None, k.String())
+	out := []string{}
+	for _, h := range harps {
+		if !whole[h.Key] {
+			out = append(out, h.Key.String())
 		}
 	}
 	return out
 }
 
-func signs(places []harp.Place) string {
-	words := make([]string, len(places))
-	for i, p := range places {
-		words[i] = sign(p)
+// nearest lists the ways that lack least.
+func nearest(t *melody.Tune, ways []harp.Way, o arrange.Options) []Near {
+	out := []Near{}
+	for _, w := range ways[:min(len(ways), mostNear)] {
+		out = append(out, Near{w.Harp.Key.String(), w.Octave, arrange.Missing(t, w, o)})
 	}
-	return strings.Join(words, " ")
+	return out
+}
+
+func newWay(t *melody.Tune, w harp.Way, o arrange.Options) Way {
+	return Way{
+		Harp: w.Harp.Key.String(), Position: w.Position, Octave: w.Octave, Bends: w.Bends, Overs: w.Overs,
+		Semitones: w.Semitones, Missing: arrange.Missing(t, w, o), Cost: rounded(w.Cost),
+	}
 }

@@ -14,14 +14,18 @@ import (
 )
 
 type findCmd struct {
-	Melody   []string     `arg:"" help:"Notes, as \"C4 D4 F#4\". One without an octave is the nearest to the one before."`
-	Key      string       `placeholder:"KEY" help:"The key of the song, for the positions; else its last note is taken for the key note."`
-	JSON     bool         `name:"json" help:"Say it in JSON."`
+	Melody   []string     `arg:"" help:"Notes with their octaves and lengths in beats, as \"C4:2 D4 r:1/2 | F#4\". One without an octave is the nearest to the one before, one without a length lasts a beat."`
+	JSON     bool         `name:"json" help:"Answer in JSON."`
 	Settings kong.Plugins `embed:""`
 }
 
 func (f *findCmd) run(ctx context.Context, c *console) api.Blame {
-	found, err := api.Find(c.request, strings.Join(f.Melody, " "), f.Key)
+	s := api.NewSearch(api.FindLimit)
+	s.Melody = strings.Join(f.Melody, " ")
+	if err := c.fillSearch(&s, api.FindParameters()); err != nil {
+		return c.fail("", err)
+	}
+	found, err := api.Find(ctx, s)
 	if err != nil {
 		return c.fail("", err)
 	}
@@ -34,23 +38,33 @@ func (f *findCmd) run(ctx context.Context, c *console) api.Blame {
 
 // list shows the ways to play a melody as a table.
 func list(w io.Writer, found api.Finding) {
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	if len(found.Ways) == 0 {
-		printf(w, "No harp has all these notes, in any octave.\n")
+		printf(w, "None of the harps has all these notes.\n")
+		listNearest(w, found.Nearest)
 		return
 	}
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	printf(t, "harp\tposition\tbends\tovers\toctave\ttab\n")
 	for _, way := range found.Ways {
-		printf(t, "%s\t%d\t%d\t%d\t%s\t%s\n", way.Harp, way.Position, way.Bends, way.Overs, octave(way.Octave), way.Tab)
+		printf(t, "%s\t%d\t%d\t%d\t%s\t%s\n", way.Harp, way.Position, way.Bends, way.Overs, octave(way.Octave), inTable(way.Tab))
 	}
 	_ = t.Flush() // w remembers
 	if len(found.None) > 0 {
-		printf(w, "Not to be had on a harp in %s.\n", strings.Join(found.None, ", "))
+		printf(w, "Harps that lack a note: %s.\n", strings.Join(found.None, ", "))
 	}
 	printf(w, "Positions are for a song in %s.\n", found.Key)
 }
 
-// octave says how far from where it is written a melody is played.
+// inTable puts the further rows of a tab under the first.
+func inTable(rows string) string { return strings.ReplaceAll(rows, "\n", "\n\t\t\t\t\t") }
+
+func listNearest(w io.Writer, nearest []api.Near) {
+	for _, n := range nearest {
+		printf(w, "The harp in %s (%s) lacks %s.\n", n.Harp, octave(n.Octave), strings.Join(n.Missing, ", "))
+	}
+}
+
+// octave says how far from where it sounds a melody is played.
 func octave(n int) string {
 	if n == 0 {
 		return "as written"

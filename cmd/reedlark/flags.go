@@ -80,7 +80,9 @@ func (line *cli) addSettings(args []string) {
 		line.Serve.Options = kong.Plugins{&serving{}}
 	}
 	line.Harp.Settings = settings(ofAHarp)
-	line.Find.Settings = settings(ofAHarp)
+	if slices.Contains(args, "find") {
+		line.Find.Settings = settingsOf(api.FindParameters(), besides("melody"))
+	}
 }
 
 // ofATab picks the parameters that are flags of a tab's commands. The tab
@@ -102,8 +104,12 @@ func ofAHarp(p api.Parameter) bool {
 // are made from the door's own table, so that none can be forgotten, and show what
 // each usually is.
 func settings(wanted func(api.Parameter) bool) kong.Plugins {
+	return settingsOf(api.Parameters(), wanted)
+}
+
+func settingsOf(parameters []api.Parameter, wanted func(api.Parameter) bool) kong.Plugins {
 	var fields []reflect.StructField
-	for _, p := range api.Parameters() {
+	for _, p := range parameters {
 		if !wanted(p) {
 			continue
 		}
@@ -118,6 +124,23 @@ func settings(wanted func(api.Parameter) bool) kong.Plugins {
 		})
 	}
 	return kong.Plugins{reflect.New(reflect.StructOf(fields)).Interface()}
+}
+
+// fillSearch sets every parameter of a search that was given as a flag.
+func (c *console) fillSearch(s *api.Search, known []api.Parameter) error {
+	for _, step := range c.parsed.Path {
+		if step.Flag == nil {
+			continue
+		}
+		name := strings.ReplaceAll(step.Flag.Name, "-", "_")
+		if !slices.ContainsFunc(known, func(p api.Parameter) bool { return p.Name == name }) {
+			continue
+		}
+		if err := s.Set(name, fmt.Sprint(c.parsed.FlagValue(step.Flag))); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // fill sets every parameter that was given as a flag with one value, or none.

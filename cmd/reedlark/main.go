@@ -61,6 +61,7 @@ type console struct {
 	stderr  io.Writer
 	request api.Request
 	given   map[string]bool // the flags, by name
+	parsed  *kong.Context
 	door    *api.Door
 }
 
@@ -99,13 +100,22 @@ func (c *console) obey(ctx context.Context, args []string) api.Blame {
 		return blame
 	}
 	if err == nil {
-		c.given = given(parsed)
-		err = fill(&c.request, parsed)
+		c.given, c.parsed = given(parsed), parsed
+		if !c.searches() {
+			err = fill(&c.request, parsed)
+		}
 	}
 	if err != nil {
 		return c.fail("", asCall(err))
 	}
 	return parsed.Selected().Target.Addr().Interface().(command).run(ctx, c)
+}
+
+// searches says that the flags are those of a search, which some names of a
+// tab's parameters share.
+func (c *console) searches() bool {
+	name := c.parsed.Selected().Name
+	return name == "find" || name == "arrange"
 }
 
 // asCall blames the call for what the parser of flags refuses.

@@ -17,6 +17,8 @@ package arrange
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"reedlark/tab"
 	"reedlark/tab/diag"
@@ -63,7 +65,19 @@ var ErrUnfit = errors.New("arrange: the page written does not play the tune")
 
 // Write writes the page of a tune by one of its ways, as [Ways] found it. The
 // tune has to sound. It fails with ErrTooLong and ErrNothing.
-func Write(t *melody.Tune, way harp.Way, o Options) (*Page, error) {
+func Write(t *melody.Tune, way harp.Way, o Options) (*Page, error) { return write(t, way, o, false) }
+
+// Rows is the tune by one of its ways as rows of tab alone, without a header. It
+// fails as [Write] does.
+func Rows(t *melody.Tune, way harp.Way, o Options) (string, error) {
+	p, err := write(t, way, o, true)
+	if err != nil {
+		return "", err
+	}
+	return strings.TrimSuffix(p.Text, "\n"), nil
+}
+
+func write(t *melody.Tune, way harp.Way, o Options, bare bool) (*Page, error) {
 	t = transposed(t, o.Transpose)
 	p, err := prepare(t, &way, o.Wish)
 	if err != nil {
@@ -73,6 +87,7 @@ func Write(t *melody.Tune, way harp.Way, o Options) (*Page, error) {
 		return nil, ErrNothing
 	}
 	for _, style := range []style{{counts: true}, {}, {forced: true}} {
+		style.bare = bare
 		w := &writer{piece: p, style: style, way: &way, wish: o.Wish, verse: max(o.Verse, 1)}
 		page := w.page()
 		doc := tab.Parse(page.Text, tab.Options{Limits: o.Limits})
@@ -130,4 +145,21 @@ func transposed(t *melody.Tune, by int) *melody.Tune {
 // Comment is what the page says of a loss.
 func (l Loss) Comment(key string) string {
 	return fmt.Sprintf("bar %s: the harp in %s has no %s; a rest stands for it", l.Bar, key, l.What)
+}
+
+// Missing names the notes of a tune that a way lacks, as the tune spells them,
+// each once.
+func Missing(t *melody.Tune, way harp.Way, o Options) []string {
+	names := []string{}
+	if len(way.Missing) == 0 {
+		return names
+	}
+	t = transposed(t, o.Transpose)
+	for i := range t.Notes {
+		top := t.Notes[i].Top()
+		if !t.Notes[i].Grace && slices.Contains(way.Missing, top.Midi) && !slices.Contains(names, top.Name) {
+			names = append(names, top.Name)
+		}
+	}
+	return names
 }

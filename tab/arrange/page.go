@@ -15,6 +15,7 @@ import (
 type style struct {
 	counts bool // rows may have count rows
 	forced bool // every row and every line of words says what it is
+	bare   bool // there is no header
 }
 
 // writer writes a piece as a page.
@@ -38,7 +39,9 @@ type writer struct {
 // page writes everything.
 func (w *writer) page() *Page {
 	w.chorded, w.sung, w.regular = len(w.tune.Chords) > 0, w.hasWords(), true
-	w.head()
+	if !w.bare {
+		w.head()
+	}
 	for from := 0; from < len(w.bars); {
 		to := w.rowEnd(from)
 		w.row(from, to)
