@@ -50,7 +50,11 @@ const (
 	TimesCut          Code = "times-cut"           // x2 that cuts a repeat in two
 	RepeatsNothing    Code = "repeats-nothing"     // a repeat of nothing that plays
 	RepeatCount       Code = "repeat-count"        // a repeat of no times, or of more than the limit
+	EndingOrHole      Code = "ending-or-hole"      // a number behind a bar line that may be an ending
 	RepeatFromHere    Code = "repeat-from-here"    // :| without |:
+	PlayedAgain       Code = "played-again"        // rows above are played again
+	OrderUnread       Code = "order-unread"        // an order of sections that is not obeyed
+	JumpLost          Code = "jump-lost"           // a D.C. or D.S. that cannot be obeyed
 	LoneMetre         Code = "lone-metre"          // a metre alone on a line
 	HeaderLate        Code = "header-late"         // a header after the first line of tab
 	HeaderTwice       Code = "header-twice"        // a header given twice
@@ -101,7 +105,7 @@ var Codes = []Code{
 	LowerCaseB, BareNumber, HoldFirst, HoldOrDraw, HoldsNothing, SignBeforeBracket, EmptyBrace, BarInBrace,
 	TooDeep, CountAlone, CountTwice, UnknownCount, CountPastMetre, CountMismatch, CountContradicted, CountBar,
 	UncountedStops, MetreGuessed, SlideTwice, SlideAlone, NestedBrackets, NeverClosed, NeverOpened, EmptyBracket,
-	GraceHeld, Remark, BarLength, TimesInside, TimesCut, RepeatsNothing, RepeatCount, RepeatFromHere, LoneMetre,
+	GraceHeld, Remark, BarLength, TimesInside, TimesCut, RepeatsNothing, RepeatCount, EndingOrHole, RepeatFromHere, JumpLost, PlayedAgain, OrderUnread, LoneMetre,
 	HeaderLate, HeaderTwice, HeaderEmpty, HeaderUnread, HeaderRange, TitleTooLong, TextTooLong, TooManyNotes,
 	NoteTooLong, UnknownChord, ChordsMismatch, ChordsAlone, NothingToPlay,
 	HarpUnknown, KeyAsHarp, KeyNotRead, HeaderRest, BendTooDeep, OverNone, OverRare, LongBreath, WideLeap, BeatIsEighth,

@@ -77,6 +77,7 @@ const (
 	Without                      // numbers that carry no mark
 	Month                        // the name of a month
 	For                          // what the page is for: for G harp
+	Part                         // a part of a tune: verse, chorus
 )
 
 // Sense is one meaning of a word in one language.

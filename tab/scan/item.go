@@ -14,12 +14,15 @@ const (
 	Bar               // | or ||; N strokes
 	OpenRepeat        // |:
 	CloseRepeat       // :|
+	Ending            // 1. behind a bar line; number N
 	Times             // x2; N times
 	Slide             // ->
 	OpenBracket       // ( or [
 	CloseBracket      // one more than what opens it
 	OpenBrace         // {
 	CloseBrace        // one more than what opens it
+	Direction         // Fine, D.C. al Fine and the like; N says which
+	PlayAgain         // a whole line such as “repeat chorus”
 	Name              // [Chorus], or the word before a colon at the head of a line
 	Remark            // (softly)
 	Junk              // cannot be read

@@ -4,14 +4,16 @@ import "strings"
 
 // Lexer cuts the cells of a line into items.
 type Lexer struct {
-	Cells   Cells
-	Items   []Item
-	line    int
-	dialect dialect
-	word    int32
-	pairs   map[int]int  // bracket to bracket, by cell
-	group   int          // item of the outermost open bracket, -1 for none
-	wordy   map[int]bool // brackets that held words when the line was read before; nil the first time
+	Cells      Cells
+	Items      []Item
+	line       int
+	dialect    dialect
+	word       int32
+	pairs      map[int]int // bracket to bracket, by cell
+	group      int         // item of the outermost open bracket, -1 for none
+	endings    map[int]*ending
+	directions map[int]direction
+	wordy      map[int]bool // brackets that held words when the line was read before; nil the first time
 }
 
 // NewLexer is a lexer for a line whose words are read by somebody else, such as
@@ -21,8 +23,9 @@ func NewLexer(l *Line) *Lexer { return &Lexer{Cells: l.Cells, line: l.Number, gr
 // lex reads the items of a line from a cell on, into the room of others. wordy
 // are the brackets that held words when the line was read before, nil the first
 // time: a page written in another convention must not have other remarks.
-func lex(room []Item, wordy map[int]bool, cells Cells, from, line int, d dialect) []Item {
-	s := &Lexer{Cells: cells, line: line, dialect: d, group: -1, pairs: pairBrackets(cells, from), Items: room[:0], wordy: wordy}
+func lex(room []Item, wordy map[int]bool, l *Line, from int, d dialect) []Item {
+	cells := l.Cells
+	s := &Lexer{Cells: cells, line: l.Number, endings: l.endings, directions: l.directions, dialect: d, group: -1, pairs: pairBrackets(cells, from), Items: room[:0], wordy: wordy}
 	for i := from; i < len(cells); {
 		i = s.next(i)
 	}
@@ -43,6 +46,12 @@ func wordsIn(items []Item) map[int]bool {
 // next reads what begins at cell i and returns where it ends.
 func (s *Lexer) next(i int) int {
 	switch r := s.Cells[i].R; {
+	case s.directions[i].n != 0:
+		return s.direct(s.directions[i])
+	case s.endings[i] != nil:
+		s.Add(Ending, i, s.endings[i].to)
+		s.Last().N = s.endings[i].n
+		return s.endings[i].to
 	case r == Blank:
 		s.word++
 		return i + 1

@@ -20,7 +20,11 @@ type Line struct {
 	// Items are those of a line of tab or a section name, now that the dialect
 	// is known.
 	Items []Item
-	Doubt bool // something on it cannot be read: what follows from that is not reported
+	Again Again // of a line that plays others again
+	Doubt bool  // something on it cannot be read: what follows from that is not reported
+
+	directions map[int]direction // Fine, D.C. and the like, by their first cell; nil for none
+	endings    map[int]*ending   // numbers of endings, by their first cell; nil for none
 
 	key   string // the word before the colon that heads it, lower case; "" for none of ours
 	first []Item // as they were before the dialect was known

@@ -18,8 +18,10 @@ func (p *reader) readLines(spans []diag.Span) {
 	var room []Item
 	p.Lines = make([]*Line, 0, len(spans))
 	for i, span := range spans {
-		l := &Line{Number: i + 1, Span: span, Cells: normalise(p.Text, span)}
-		p.Lines = append(p.Lines, l)
+		p.Lines = append(p.Lines, &Line{Number: i + 1, Span: span, Cells: normalise(p.Text, span)})
+	}
+	p.findDirections()
+	for _, l := range p.Lines {
 		listed = l.numbering(listed)
 		room = l.classify(room)
 	}
@@ -56,6 +58,9 @@ func (l *Line) classify(room []Item) []Item {
 	case l.Cells[l.At()].R == '#':
 		l.Kind = tree.CommentLine
 		return room
+	case l.directs():
+		l.readDirections()
+		return room
 	}
 	key, body := readKey(l.Cells, l.Body)
 	if key != "" {
@@ -74,7 +79,7 @@ func (l *Line) classify(room []Item) []Item {
 // that fills the room keeps it.
 func (l *Line) lex(room []Item, from int) []Item {
 	room = slices.Grow(room[:0], len(l.Cells)/2+1)
-	room = lex(room, nil, l.Cells, from, l.Number, dialect{convention: tree.Auto})
+	room = lex(room, nil, l, from, dialect{convention: tree.Auto})
 	l.first = tight(room)
 	if filled(room) {
 		return nil

@@ -43,6 +43,8 @@ func Read(r *diag.Reporter, spans []diag.Span, o tree.Options) *Page {
 	p.settleConvention()
 	p.demote()
 	p.readHeaders()
+	p.findEndings()
+	p.findAgain()
 	p.checkLines()
 	p.checkMixed()
 	for _, l := range p.Lines {
@@ -50,6 +52,9 @@ func Read(r *diag.Reporter, spans []diag.Span, o tree.Options) *Page {
 		case tree.TabLine:
 			p.readItems(l)
 		case tree.SectionLine:
+			if l.Items != nil { // directions
+				continue
+			}
 			l.Items = []Item{l.name(l.At(), len(l.Cells))}
 			l.Items[0].Span = l.Span
 		}
@@ -97,7 +102,7 @@ func (l *Line) name(from, to int) Item {
 
 // readItems cuts a line of tab into items, now that the dialect is known.
 func (p *reader) readItems(l *Line) {
-	items := tight(lex(l.first, wordsIn(l.first), l.Cells, l.Body, l.Number, p.dialect))
+	items := tight(lex(l.first, wordsIn(l.first), l, l.Body, p.dialect))
 	l.first = nil
 	if l.Named[1] > 0 {
 		items = slices.Insert(items, 0, l.name(l.Named[0], l.Named[1]))

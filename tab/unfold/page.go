@@ -87,6 +87,7 @@ func Unfold(r *diag.Reporter, from *scan.Page, rows []*notes.Row, o tree.Options
 	p.attachCounts()
 	p.readChordRows()
 	p.arrange()
+	p.jump()
 	p.measure()
 	p.checkLengths()
 	p.checkBars()

@@ -16,12 +16,13 @@ type step struct {
 
 // loop is a stretch that plays several times.
 type loop struct {
-	body  []step
-	times int
-	sign  *item // what opens it, or repeats the line
-	bars  bool  // its ends are repeat signs, and so bar lines
-	depth int   // loops inside it, itself included
-	size  size
+	body    []step
+	endings [][]step // what follows the body each time round; the last one lies behind the loop
+	times   int
+	sign    *item // what opens it, or repeats the line
+	bars    bool  // its ends are repeat signs, and so bar lines
+	depth   int   // loops inside it, itself included
+	size    size
 }
 
 // frame is a repeat that is still open.
@@ -29,6 +30,7 @@ type frame struct {
 	opener *item
 	row    *row
 	outer  []step
+	ending int // where its first ending begins, -1 for none
 }
 
 // arranger puts the rows into playing order, repeats folded.
@@ -36,8 +38,13 @@ type arranger struct {
 	*page
 	now     []step
 	open    []frame
-	ignored int // repeats too deep, still open
-	mark    int // where a lone :| repeats from
+	ignored int         // repeats too deep, still open
+	mark    int         // where a lone :| repeats from
+	ending  int         // where the first ending of such a repeat begins, -1 for none
+	ended   *loop       // the repeat whose later ending is being read
+	next    scan.Kind   // what follows on the row
+	starts  map[int]int // the step each line begins at, where no repeat is open
+	ends    map[int]int // and the step behind it
 	row     *row
 	cut     bool // a repeat that began on an earlier row ended on this one
 }
@@ -48,9 +55,11 @@ func (p *page) arrange() {
 	for _, r := range p.rows {
 		items += len(r.items)
 	}
-	a := &arranger{page: p, now: make([]step, 0, items)}
+	a := &arranger{page: p, now: make([]step, 0, items), ending: -1, starts: map[int]int{}, ends: map[int]int{}}
 	for _, r := range p.rows {
+		a.rowStarts(r)
 		a.line(r)
+		a.rowEnds(r)
 	}
 	for len(a.open) > 0 {
 		f := a.open[len(a.open)-1]
@@ -71,6 +80,10 @@ func (a *arranger) line(r *row) {
 		if it.Kind == scan.Hold && r.Timed.End > 0 && it.Span.Start > r.Timed.Start {
 			last = append(last, step{it: it})
 			continue
+		}
+		a.next = scan.Junk
+		if i+1 < len(r.items) {
+			a.next = r.items[i+1].Kind
 		}
 		a.item(it)
 	}
@@ -93,7 +106,7 @@ func (a *arranger) again(r *row, depth, start int) {
 func (a *arranger) wrap(start int, r *row) {
 	sign := &item{Item: &notes.Item{Item: &scan.Item{Kind: scan.Times, Span: r.Timed, Line: r.Line.Number}}}
 	ended := a.mark == len(a.now)
-	a.now = a.fold(start, r.Times, sign, false)
+	a.now = a.fold(start, -1, r.Times, sign, false)
 	if ended {
 		a.markHere()
 	} else if len(a.open) == 0 {
@@ -111,6 +124,12 @@ func (a *arranger) item(it *item) {
 	case scan.Name:
 		a.add1(it)
 		a.markHere()
+	case scan.Ending:
+		a.begins(it)
+	case scan.Direction:
+		a.add1(it)
+	case scan.PlayAgain:
+		a.playAgain(it)
 	case scan.Bar:
 		a.add1(it)
 		if it.N > 1 {
@@ -125,8 +144,9 @@ func (a *arranger) add1(it *item) { a.now = append(a.now, step{it: it}) }
 
 // markHere lets the next lone :| repeat from here.
 func (a *arranger) markHere() {
+	a.ended = nil
 	if len(a.open) == 0 {
-		a.mark = len(a.now)
+		a.mark, a.ending = len(a.now), -1
 	}
 }
 
@@ -139,8 +159,8 @@ func (a *arranger) opens(it *item) {
 		a.ignored++
 		return
 	}
-	a.open = append(a.open, frame{it, a.row, a.now})
-	a.now = nil
+	a.open = append(a.open, frame{it, a.row, a.now, -1})
+	a.now, a.ended = nil, nil
 }
 
 func (a *arranger) tooDeep(it *item) {
@@ -153,15 +173,17 @@ func (a *arranger) closes(it *item) {
 	switch {
 	case a.ignored > 0:
 		a.ignored--
+	case a.ended != nil && a.next == scan.Ending:
+		a.closesEnding()
 	case len(a.open) == 0:
 		a.closesAlone(it)
 	default:
 		f := a.open[len(a.open)-1]
 		a.open = a.open[:len(a.open)-1]
 		a.cut = a.cut || f.row != a.row
-		body := a.now
-		a.now = append(f.outer, a.loop(body, it.Rounds, f.opener, true))
+		a.now = append(f.outer, a.endingLoop(a.now, f.ending, it.Rounds, f.opener))
 		a.markHere()
+		a.ended = withEndings(a.now)
 	}
 }
 
@@ -175,8 +197,9 @@ func (a *arranger) closesAlone(it *item) {
 	}
 	a.Add(diag.Note, diag.RepeatFromHere, it.Span, "Write |: where the repeat begins.", "This repeat has no beginning, so it plays from "+a.landmark(start)+".")
 	a.cut = a.cut || firstLine(a.now[start:]) != a.row.Line.Number
-	a.now = a.fold(start, it.Rounds, it, true)
-	a.mark = len(a.now)
+	a.now = a.fold(start, a.ending, it.Rounds, it, true)
+	a.markHere()
+	a.ended = withEndings(a.now)
 }
 
 // landmark says where a lone repeat begins.
@@ -195,9 +218,10 @@ func (a *arranger) landmark(start int) string {
 	return fmt.Sprintf("line %d on", firstLine(a.now[start:]))
 }
 
-// fold makes a loop of the steps from start on. Holds that lead them belong to
-// a note outside, so they stay before the loop.
-func (a *arranger) fold(start, times int, sign *item, bars bool) []step {
+// fold makes a loop of the steps from start on; its first ending begins at
+// ending, -1 for none. Holds that lead them belong to a note outside, so they
+// stay before the loop.
+func (a *arranger) fold(start, ending, times int, sign *item, bars bool) []step {
 	from := start
 	for i := start; i < len(a.now) && a.now[i].loop == nil && !a.now[i].it.Sounding(); i++ {
 		if it := a.now[i].it; it.Kind == scan.Hold && !it.Braced {
@@ -205,7 +229,10 @@ func (a *arranger) fold(start, times int, sign *item, bars bool) []step {
 		}
 	}
 	body := append([]step(nil), a.now[from:]...)
-	return append(a.now[:from], a.loop(body, times, sign, bars))
+	if ending < from {
+		return append(a.now[:from], a.loop(body, times, sign, bars))
+	}
+	return append(a.now[:from], a.endingLoop(body, ending-from, times, sign))
 }
 
 // loop makes a step of a body that plays several times. A body without notes

@@ -73,13 +73,23 @@ func (o *walker) step(s step) {
 		o.item(s.it)
 		return
 	}
-	for range s.loop.times {
+	for round := range s.loop.times {
 		o.repeatSign(s.loop)
-		for _, inner := range s.loop.body {
-			o.step(inner)
+		o.steps(s.loop.body)
+		if round < len(s.loop.endings) {
+			o.steps(s.loop.endings[round])
 		}
 	}
-	o.repeatSign(s.loop)
+	if len(s.loop.endings) == 0 {
+		o.repeatSign(s.loop)
+	}
+}
+
+// steps plays some steps.
+func (o *walker) steps(steps []step) {
+	for _, s := range steps {
+		o.step(s)
+	}
 }
 
 // repeatSign passes an end of a loop, where a phrase ends.
