@@ -99,7 +99,7 @@ func needsBlank(a, b *notes.Item, wrote string, to Convention) bool {
 	switch b.Kind {
 	case scan.Note:
 		apart := a.Kind == scan.Hold || a.Kind == scan.Comma || a.Kind == scan.Rest
-		return apart || a.Kind == scan.Note && to == Signs && b.Written.Sign != '-'
+		return apart || a.Kind == scan.Note && to == Signs && b.Written.Sign != '-' || barLike(a) && b.Written.Letter != 0 && bareDigit(wrote)
 	case scan.OpenBracket, scan.OpenBrace, scan.Name, scan.Remark:
 		return a.Kind == scan.Hold
 	case scan.Slide:
@@ -107,3 +107,12 @@ func needsBlank(a, b *notes.Item, wrote string, to Convention) bool {
 	}
 	return false
 }
+
+// barLike reports whether a bare digit behind the item could be the number of an
+// ending.
+func barLike(it *notes.Item) bool {
+	return it.Kind == scan.Bar || it.Kind == scan.OpenRepeat || it.Kind == scan.CloseRepeat
+}
+
+// bareDigit reports whether a note is one digit and nothing else.
+func bareDigit(wrote string) bool { return len(wrote) == 1 && scan.IsDigit(rune(wrote[0])) }

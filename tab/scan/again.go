@@ -1,7 +1,6 @@
 package scan
 
 import (
-	"fmt"
 	"strings"
 	"unicode"
 
@@ -14,6 +13,7 @@ import (
 type Again struct {
 	From, To int // lines, both included
 	Times    int
+	Doubtful bool // it repeats more rows than its writer is likely to have meant
 }
 
 // manyRows is how many rows a bare (x2) may repeat without a question.
@@ -46,7 +46,7 @@ func (p *reader) findAgain() {
 			s.repeatBlock(l)
 		case l.ditto() && len(s.block) > 0:
 			above := s.block[len(s.block)-1].Number
-			s.plays(l, Again{above, above, 1}, "ditto")
+			s.plays(l, Again{From: above, To: above, Times: 1})
 		case l.Kind == tree.TabLine:
 			s.row(l)
 		case l.Kind == tree.SectionLine && len(l.Items) == 0, l.Kind == tree.TextLine && l.key == "":
@@ -89,7 +89,7 @@ func (s *sections) heading(i int) {
 	named := l.Kind == tree.SectionLine || lexicon.Is(firstWord(name), lexicon.Part)
 	switch {
 	case known && asks && l.Kind != tree.SectionLine, known && (asks || named) && !s.hasRows(i):
-		s.plays(l, Again{target.from, target.to, times}, name)
+		s.plays(l, Again{From: target.from, To: target.to, Times: times})
 		return
 	case s.orders(name):
 		s.doubtOrder(l)
@@ -177,33 +177,14 @@ func (s *sections) repeatBlock(l *Line) {
 		return
 	}
 	first, last := rows[0].Number, rows[len(rows)-1].Number
-	s.plays(l, Again{first, last, times - 1}, "")
+	s.plays(l, Again{From: first, To: last, Times: times - 1, Doubtful: len(rows) > manyRows})
 }
 
-// plays makes a line play others again, and says so.
-func (s *sections) plays(l *Line, again Again, name string) {
+// plays makes a line play others again.
+func (s *sections) plays(l *Line, again Again) {
 	l.Kind, l.Again, l.first = tree.SectionLine, again, nil
 	end := l.At() + len(l.Cells.Trimmed())
 	l.Items = []Item{{Kind: PlayAgain, From: l.At(), To: end, Span: l.Cells.Span(l.At(), end), Line: l.Number}}
-	problem := diag.Problem{
-		Severity: diag.Note, Code: diag.PlayedAgain, Span: l.Items[0].Span,
-		Message: "{words} plays {lines} again.",
-		Values:  diag.Values{diag.Text("words", l.Cells.Trimmed().Text()), diag.Text("lines", lineRange(again.From, again.To))},
-		Edits:   func(e *diag.Editor) { e.HeadLine("text:").Label = "Do not play it again" },
-	}
-	if name == "" && again.To-again.From >= manyRows {
-		problem.Severity = diag.Warning
-		problem.Hint = "Write |: and :| around what repeats."
-	}
-	s.Report(problem)
-}
-
-// lineRange names lines in words.
-func lineRange(from, to int) string {
-	if from == to {
-		return fmt.Sprintf("line %d", from)
-	}
-	return fmt.Sprintf("lines %d to %d", from, to)
 }
 
 // timesAlone is n where x2 is all there is on a line, in brackets or not; 0 for

@@ -99,7 +99,7 @@ func (c Cells) mayDirect() bool {
 func directionsOf(cells Cells) (out []direction) {
 	for i := 0; i < len(cells); {
 		d, ok := directionAt(cells, i)
-		if ok && (i == 0 || !inWord(cells[i-1].R) && !isWordCell(cells[i-1].R)) {
+		if ok && (i == 0 || parts(cells[i-1].R)) && (d.to == len(cells) || parts(cells[d.to].R)) {
 			out = append(out, d)
 			i = d.to
 			continue
@@ -118,10 +118,10 @@ func directionAt(cells Cells, i int) (direction, bool) {
 	}
 	for _, w := range directionWords {
 		end, ok := cells.hasWords(i, w.text)
-		if !ok || end < len(cells) && isWordCell(cells[end].R) {
+		if !ok {
 			continue
 		}
-		if closer == 0 && end < len(cells) && isColon(cells, end) {
+		if closer == 0 && end < len(cells) && (cells[end].R == '.' || isColon(cells, end)) {
 			end++
 		}
 		if closer != 0 {
@@ -136,7 +136,8 @@ func directionAt(cells Cells, i int) (direction, bool) {
 	return direction{}, false
 }
 
-func isWordCell(r rune) bool { return IsDigit(r) || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' }
+// parts reports whether a character parts a direction from what is beside it.
+func parts(r rune) bool { return r == Blank || r == '|' || r == ':' }
 
 // hasWords reports whether text in lower case stands at cell i, in any case and
 // with any number of blanks for each of its blanks, and where it ends.

@@ -48,7 +48,9 @@ func (e *endings) row(l *Line) {
 	cells := l.Cells
 	for i := l.Body; i < len(cells); {
 		if !cells.BarAt(i) {
-			e.closed = e.closed && cells[i].R == Blank
+			if e.closed && cells[i].R != Blank { // no number follows the repeat sign
+				e.reset(false)
+			}
 			i++
 			continue
 		}
@@ -189,6 +191,9 @@ func endingAt(cells Cells, i int) *ending {
 		if cells.hasAt(e.to, tail) {
 			e.plain = false
 			e.to += len(tail)
+			if cells[e.from].R == '[' && cells.hasAt(e.to, "]") {
+				e.to++
+			}
 			break
 		}
 	}
