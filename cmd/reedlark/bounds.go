@@ -28,6 +28,7 @@ func withBounds() []kong.Option {
 		kong.TypeMapper(reflect.TypeFor[int](), bounded[int](strconv.Atoi)),
 		kong.TypeMapper(reflect.TypeFor[float64](), bounded[float64](func(text string) (float64, error) { return strconv.ParseFloat(text, 64) })),
 		kong.TypeMapper(reflect.TypeFor[time.Duration](), bounded[time.Duration](time.ParseDuration)),
+		kong.TypeMapper(reflect.TypeFor[fixes](), fixMapper{}),
 		kong.TypeMapper(reflect.TypeFor[time.Time](), kong.MapperFunc(readTime)),
 		kong.KindMapper(reflect.String, kong.MapperFunc(readText)),
 	}

@@ -13,10 +13,15 @@ import (
 )
 
 type checkCmd struct {
-	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
-	JSON     bool         `name:"json" help:"Say it in JSON: for each file one line with its diagnostics."`
-	Sarif    string       `placeholder:"OUT" help:"Also write it as SARIF 2.1.0, which code hosts read: the file to make, - for standard output alone."`
+	Files   []string `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
+	JSON    bool     `name:"json" help:"Say it in JSON: for each file one line with its diagnostics."`
+	Sarif   string   `placeholder:"OUT" help:"Also write it as SARIF 2.1.0, which code hosts read: the file to make, - for standard output alone."`
+	Summary bool     `help:"Count what is found, by code, instead of listing it."`
+	Fix     fixes    `help:"Make the edits that leave the sound as it is, or make a page readable; --fix=all makes the first edit of every other diagnostic too. The text goes where -o, --in-place or --diff say, as in rewrite."`
+	editing
 	Settings kong.Plugins `embed:""`
+
+	counts codeCounts
 }
 
 // verdict is what check says of one file.
@@ -30,12 +35,13 @@ type verdict struct {
 // run checks pages. Here the diagnostics are the result, so they go to standard
 // output, as soon as they are known.
 func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
-	if k.JSON && k.Sarif == batch.Dash {
-		return c.fail("", batch.Usagef("--json and --sarif - would both write to standard output"))
-	}
-	if err := cmp.Or(batch.NotPages(k.Sarif), c.checkOpen(k.Sarif)); err != nil {
+	if err := cmp.Or(k.refuse(), batch.NotPages(k.Sarif), c.checkOpen(k.Sarif)); err != nil {
 		return c.fail("", err)
 	}
+	if k.Fix != fixNone {
+		return k.runFix(ctx, c)
+	}
+	k.counts = codeCounts{}
 	pages, unread := batch.Find(k.Files)
 	worst, sum, log := api.Nobody, tally{}, newSarif()
 	for _, u := range unread {
@@ -60,7 +66,27 @@ func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
 	if k.Sarif != "" {
 		worst = max(worst, c.answer(ctx, k.Sarif, log.document(build())))
 	}
+	switch {
+	case k.Summary && k.JSON:
+		worst = max(worst, c.answer(ctx, batch.Dash, map[string][]codeCount{"codes": k.counts.sorted()}))
+	case k.Summary:
+		k.counts.write(c.stdout)
+	}
 	return worst
+}
+
+// refuse names options that do not go together.
+func (k *checkCmd) refuse() error {
+	writes := k.Out != "" || k.InPlace || k.Diff || k.Backup != ""
+	switch {
+	case k.Fix == fixNone && writes:
+		return batch.Usagef("-o, --in-place, --backup and --diff go with --fix, which changes pages")
+	case k.Fix != fixNone && (k.JSON || k.Sarif != "" || k.Summary):
+		return batch.Usagef("--fix goes with no --json, --sarif or --summary: check the pages again afterwards")
+	case k.Sarif == batch.Dash && (k.JSON || k.Summary):
+		return batch.Usagef("--sarif - and --json or --summary would both write to standard output")
+	}
+	return nil
 }
 
 // report passes on what was found in one file.
@@ -68,8 +94,9 @@ func (k *checkCmd) report(ctx context.Context, c *console, log *sarif, v verdict
 	if k.Sarif != "" {
 		log.add(v)
 	}
+	k.counts.add(v)
 	switch {
-	case k.Sarif == batch.Dash:
+	case k.Sarif == batch.Dash, k.Summary:
 	case k.JSON:
 		v.Diagnostics = append([]diag.Diagnostic{}, v.Diagnostics...)
 		c.answer(ctx, batch.Dash, v)

@@ -101,7 +101,7 @@ func TestCheckAsSarif(t *testing.T) {
 	assert.Equal(t, "unknown-word", first.RuleID)
 	assert.Equal(t, run.Tool.Driver.Rules[first.RuleIndex].ID, first.RuleID)
 	assert.Equal(t, "error", first.Level)
-	assert.Equal(t, located("lessons/deep/er/03.txt", &sarifRegion{1, 6, 7}), first.Locations[0])
+	assert.Equal(t, located("lessons/deep/er/03.txt", &sarifRegion{1, 6, 1, 7}), first.Locations[0])
 	assert.Equal(t, "warning", second.Level)
 	assert.Equal(t, run.Tool.Driver.Rules[second.RuleIndex].ID, second.RuleID)
 	assert.Equal(t, "lessons/02%20breath.TAB", second.Locations[0].Physical.Artifact.URI)

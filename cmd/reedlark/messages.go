@@ -26,7 +26,7 @@ func printDiagnostics(w io.Writer, p page, list []diag.Diagnostic) {
 	}
 	lines := diag.NewSource(p.text).Lines()
 	for _, d := range eachPlace(list) {
-		printf(w, "%s:%d:%d: %s: %s [%s]\n", clean(p.name), d.Line, d.Column, d.Severity, clean(d.Message), d.Code)
+		printf(w, "%s: %s: %s [%s]\n", clean(placeName(p.name, d.Place)), d.Severity, clean(d.Message), d.Code)
 		if d.Line >= 1 && d.Line <= len(lines) {
 			at := lines[d.Line-1]
 			show(w, []rune(p.text[at.Start:at.End]), d.Column-1, d.Length)
@@ -37,6 +37,11 @@ func printDiagnostics(w io.Writer, p page, list []diag.Diagnostic) {
 	}
 }
 
+// placeName is a place in a file, as compilers write it.
+func placeName(file string, at diag.Place) string {
+	return fmt.Sprintf("%s:%d:%d", file, at.Line, at.Column)
+}
+
 // eachPlace lists a diagnostic that stands for many places once for each, in the
 // order of the page. The last says how many more there are that were not listed.
 func eachPlace(list []diag.Diagnostic) []diag.Diagnostic {
@@ -45,6 +50,9 @@ func eachPlace(list []diag.Diagnostic) []diag.Diagnostic {
 		all, more := d.All(), d.Total()-len(d.All())
 		for i, at := range all {
 			d.Place = at
+			if i > 0 {
+				d.Edits = nil // the first has them
+			}
 			if more > 0 && i == len(all)-1 {
 				d.Message += fmt.Sprintf(" From here on there are %d more like it.", more)
 			}

@@ -62,6 +62,19 @@ type (
 		Level     string          `json:"level"`
 		Message   sarifText       `json:"message"`
 		Locations []sarifLocation `json:"locations"`
+		Fixes     []sarifFix      `json:"fixes,omitempty"`
+	}
+	sarifFix struct { // 3.55
+		Description sarifText     `json:"description"`
+		Changes     []sarifChange `json:"artifactChanges"`
+	}
+	sarifChange struct { // 3.56
+		Artifact     sarifArtifact      `json:"artifactLocation"`
+		Replacements []sarifReplacement `json:"replacements"`
+	}
+	sarifReplacement struct { // 3.57
+		Deleted  *sarifRegion `json:"deletedRegion"`
+		Inserted sarifText    `json:"insertedContent"`
 	}
 	sarifLocation struct { // 3.28
 		Physical sarifPlace `json:"physicalLocation"`
@@ -76,6 +89,7 @@ type (
 	sarifRegion struct { // 3.30
 		StartLine   int `json:"startLine"`
 		StartColumn int `json:"startColumn"`
+		EndLine     int `json:"endLine"`
 		EndColumn   int `json:"endColumn"` // of the character after it
 	}
 )
@@ -90,13 +104,35 @@ func (s *sarif) add(v verdict) {
 		s.complete = false
 		s.unread = append(s.unread, sarifNotification{"error", sarifText{v.Error}, []sarifLocation{located(v.File, nil)}})
 	}
+	source := diag.NewSource(v.text)
 	for _, d := range eachPlace(v.Diagnostics) {
-		line, column := max(d.Line, 1), max(d.Column, 1)
-		region := &sarifRegion{line, column, column + d.Length}
 		s.results = append(s.results, sarifResult{
-			string(d.Code), s.rule(d.Code), string(d.Severity), sarifText{advised(d)}, []sarifLocation{located(v.File, region)},
+			RuleID: string(d.Code), RuleIndex: s.rule(d.Code), Level: string(d.Severity), Message: sarifText{advised(d)},
+			Locations: []sarifLocation{located(v.File, regionOf(source, source.Span(d.Place)))},
+			Fixes:     sarifFixes(v.File, source, d.Edits),
 		})
 	}
+}
+
+// regionOf is a span as lines and columns. A problem of the whole page stands at
+// its beginning.
+func regionOf(source *diag.Source, at diag.Span) *sarifRegion {
+	line, column := source.Position(at.Start)
+	endLine, endColumn := source.Position(at.End)
+	return &sarifRegion{line, column, endLine, endColumn}
+}
+
+// sarifFixes are edits, each a fix that a reader may choose.
+func sarifFixes(file string, source *diag.Source, edits []diag.Edit) []sarifFix {
+	var out []sarifFix
+	for _, e := range edits {
+		change := sarifChange{Artifact: located(file, nil).Physical.Artifact}
+		for _, c := range e.Changes {
+			change.Replacements = append(change.Replacements, sarifReplacement{regionOf(source, c.Span), sarifText{c.Text}})
+		}
+		out = append(out, sarifFix{sarifText{e.Label}, []sarifChange{change}})
+	}
+	return out
 }
 
 // advised is what is wrong and what to write instead.

@@ -64,6 +64,11 @@ func TestDiff(t *testing.T) {
 		"a run":           {"1\n2\n3\n", "a\nb\n3\n", "@@ -1,3 +1,3 @@\n-1\n-2\n+a\n+b\n 3\n"},
 		"two that touch":  {ten, swap(ten, "2", "b", "9", "i"), "@@ -1,10 +1,10 @@\n 1\n-2\n+b\n 3\n 4\n 5\n 6\n 7\n 8\n-9\n+i\n 10\n"},
 		"two apart":       {ten, swap(ten, "1\n", "a\n", "9", "i"), "@@ -1,4 +1,4 @@\n-1\n+a\n 2\n 3\n 4\n@@ -6,5 +6,5 @@\n 6\n 7\n 8\n-9\n+i\n 10\n"},
+		"one comes":       {"1\n2\n3\n", "1\n2\nb\n3\n", "@@ -1,3 +1,4 @@\n 1\n 2\n+b\n 3\n"},
+		"one goes":        {ten, swap(ten, "5\n", ""), "@@ -2,7 +2,6 @@\n 2\n 3\n 4\n-5\n 6\n 7\n 8\n"},
+		"the only one":    {"1\n", "", "@@ -1,1 +0,0 @@\n-1\n"},
+		"into nothing":    {"", "1\n", "@@ -0,0 +1,1 @@\n+1\n"},
+		"one moves up":    {"1\n2\n3\nx\n", "x\n1\n2\n3\nend\n", "@@ -1,4 +1,5 @@\n+x\n 1\n 2\n 3\n-x\n+end\n"},
 		"no line end":     {"1\n2", "1\nb", "@@ -1,2 +1,2 @@\n 1\n-2\n\\ No newline at end of file\n+b\n\\ No newline at end of file\n"},
 		"no end, context": {"1\n2", "a\n2", "@@ -1,2 +1,2 @@\n-1\n+a\n 2\n\\ No newline at end of file\n"},
 	} {
