@@ -77,9 +77,8 @@ func (p *reader) findDirections() {
 		return
 	}
 	for l, all := range found {
-		l.directions = map[int]direction{}
 		for _, d := range all {
-			l.directions[d.from] = d
+			l.mark(d.from, mark{Direction, d.n, d.to})
 		}
 	}
 }
@@ -164,28 +163,21 @@ func (c Cells) hasWords(i int, text string) (end int, ok bool) {
 // directs reports whether a line has directions and nothing else on it.
 func (l *Line) directs() bool {
 	for i := l.At(); i < len(l.Cells); i = l.Cells.SkipBlanks(i) {
-		d, ok := l.directions[i]
-		if !ok {
+		m := l.marks[i]
+		if m.kind != Direction {
 			return false
 		}
-		i = d.to
+		i = m.to
 	}
-	return len(l.directions) > 0
+	return len(l.marks) > 0
 }
 
 // readDirections makes items of a line of directions.
 func (l *Line) readDirections() {
-	s := &Lexer{Cells: l.Cells, line: l.Number, group: -1}
+	s := &Lexer{Cells: l.Cells, line: l.Number, marks: l.marks, group: -1}
 	for i := l.At(); i < len(l.Cells); i = l.Cells.SkipBlanks(i) {
-		i = s.direct(l.directions[i])
+		i = s.marked(i)
 	}
 	l.Items = s.Items
 	l.Kind = tree.SectionLine
-}
-
-// direct adds a direction and returns where it ends.
-func (s *Lexer) direct(d direction) int {
-	s.Add(Direction, d.from, d.to)
-	s.Last().N = d.n
-	return d.to
 }

@@ -136,14 +136,11 @@ func (e *ending) fits(other *ending) bool { return e.plain == other.plain }
 
 // mark makes the number an ending of its line.
 func (e *ending) mark() {
-	if e.line.endings == nil {
-		e.line.endings = map[int]*ending{}
-	}
-	e.line.endings[e.from] = e
+	e.line.mark(e.from, mark{Ending, e.n, e.to})
 }
 
 // isEnding reports whether the number of an ending begins at a cell.
-func (l *Line) isEnding(i int) bool { return l.endings[i] != nil }
+func (l *Line) isEnding(i int) bool { return l.marks[i].kind == Ending && l.marks[i].to > i }
 
 // reset forgets the repeat that was being looked at.
 func (e *endings) reset(inside bool) {

@@ -22,6 +22,7 @@ const (
 	OpenBrace         // {
 	CloseBrace        // one more than what opens it
 	Direction         // Fine, D.C. al Fine and the like; N says which
+	Words             // kept, and not played
 	PlayAgain         // a whole line such as “repeat chorus”
 	Name              // [Chorus], or the word before a colon at the head of a line
 	Remark            // (softly)

@@ -4,16 +4,15 @@ import "strings"
 
 // Lexer cuts the cells of a line into items.
 type Lexer struct {
-	Cells      Cells
-	Items      []Item
-	line       int
-	dialect    dialect
-	word       int32
-	pairs      map[int]int // bracket to bracket, by cell
-	group      int         // item of the outermost open bracket, -1 for none
-	endings    map[int]*ending
-	directions map[int]direction
-	wordy      map[int]bool // brackets that held words when the line was read before; nil the first time
+	Cells   Cells
+	Items   []Item
+	line    int
+	dialect dialect
+	word    int32
+	pairs   map[int]int // bracket to bracket, by cell
+	group   int         // item of the outermost open bracket, -1 for none
+	marks   map[int]mark
+	wordy   map[int]bool // brackets that held words when the line was read before; nil the first time
 }
 
 // NewLexer is a lexer for a line whose words are read by somebody else, such as
@@ -25,7 +24,7 @@ func NewLexer(l *Line) *Lexer { return &Lexer{Cells: l.Cells, line: l.Number, gr
 // time: a page written in another convention must not have other remarks.
 func lex(room []Item, wordy map[int]bool, l *Line, from int, d dialect) []Item {
 	cells := l.Cells
-	s := &Lexer{Cells: cells, line: l.Number, endings: l.endings, directions: l.directions, dialect: d, group: -1, pairs: pairBrackets(cells, from), Items: room[:0], wordy: wordy}
+	s := &Lexer{Cells: cells, line: l.Number, marks: l.marks, dialect: d, group: -1, pairs: pairBrackets(cells, from), Items: room[:0], wordy: wordy}
 	for i := from; i < len(cells); {
 		i = s.next(i)
 	}
@@ -46,12 +45,8 @@ func wordsIn(items []Item) map[int]bool {
 // next reads what begins at cell i and returns where it ends.
 func (s *Lexer) next(i int) int {
 	switch r := s.Cells[i].R; {
-	case s.directions[i].n != 0:
-		return s.direct(s.directions[i])
-	case s.endings[i] != nil:
-		s.Add(Ending, i, s.endings[i].to)
-		s.Last().N = s.endings[i].n
-		return s.endings[i].to
+	case s.marks[i].to > i:
+		return s.marked(i)
 	case r == Blank:
 		s.word++
 		return i + 1
@@ -111,11 +106,19 @@ func (s *Lexer) Bars(i int) int {
 	return end
 }
 
+// marked adds what was recognised at cell i and returns where it ends.
+func (s *Lexer) marked(i int) int {
+	m := s.marks[i]
+	s.Add(m.kind, i, m.to)
+	s.Last().N = m.n
+	return m.to
+}
+
 // chunk reads what lies between blanks, brackets, braces, bar lines and
 // commas. If any of it cannot be read, all of it is junk.
 func (s *Lexer) chunk(i int) int {
 	end := i + 1
-	for end < len(s.Cells) && !delimits(s.Cells, end) {
+	for end < len(s.Cells) && !delimits(s.Cells, end) && s.marks[end].to == 0 {
 		end++
 	}
 	if n, ok := s.Cells[i:end].Times(); ok {

@@ -23,8 +23,7 @@ type Line struct {
 	Again Again // of a line that plays others again
 	Doubt bool  // something on it cannot be read: what follows from that is not reported
 
-	directions map[int]direction // Fine, D.C. and the like, by their first cell; nil for none
-	endings    map[int]*ending   // numbers of endings, by their first cell; nil for none
+	marks map[int]mark // what was recognised before the line is cut, by first cell; nil for none
 
 	key   string // the word before the colon that heads it, lower case; "" for none of ours
 	first []Item // as they were before the dialect was known

@@ -72,7 +72,7 @@ func (v *votes) count(word []Item, cells Cells) {
 				junk = it
 			}
 		}
-		v.plays = v.plays || it.Kind != Name && it.Kind != Remark && it.Kind != Direction
+		v.plays = v.plays || it.Kind != Name && it.Kind != Remark && it.Kind != Direction && it.Kind != Words
 	}
 	switch {
 	case junk != nil:
