@@ -21,7 +21,7 @@ func (p *planner) envelope(ph phrase, f reed.Facts) (env reed.Envelope, first, e
 		env.HandOver = handOver(ph.before, ph.first())
 		early = float64(handEarly * env.HandOver)
 	} else {
-		env.Attack = attack(ph)
+		env.Attack = p.attack(ph)
 		early = env.Attack.Early(f)
 	}
 	first = p.frame(ph.first().Start - early)
@@ -31,12 +31,21 @@ func (p *planner) envelope(ph phrase, f reed.Facts) (env reed.Envelope, first, e
 	return env, first, min(p.frame(silent), p.frames)
 }
 
-func attack(ph phrase) reed.Attack {
+// attack is that of the lowest voice, which decides how all speak; under a player,
+// that of the highest, which is heard on the beat.
+func (p *planner) attack(ph phrase) reed.Attack {
+	if p.performer != nil {
+		return p.performer.attack(ph, highestVoice(ph.first()))
+	}
+	return attackOf(ph, lowest(ph.first()))
+}
+
+func attackOf(ph phrase, hz float64) reed.Attack {
 	over := false
 	for _, v := range ph.first().Voices {
 		over = over || v.Technique == score.Over
 	}
-	return reed.NewAttack(lowest(ph.first()), ph.seconds(), over)
+	return reed.NewAttack(hz, ph.seconds(), over)
 }
 
 // ending sets how the phrase ends and returns when it falls silent.
@@ -56,6 +65,9 @@ func (p *planner) ending(ph phrase, env *reed.Envelope, begin float64) float64 {
 // release is how long the phrase takes to fall silent; gap and release
 // together are at most a quarter of the note, but never a click.
 func release(ph phrase) float64 {
+	if r := ph.last().Release; r > 0 {
+		return r
+	}
 	full := releaseBreath
 	if ph.after != nil && ph.after.Onset == score.Tongued {
 		full = releaseTongued

@@ -20,15 +20,16 @@ type plan struct {
 // planner makes a plan.
 type planner struct {
 	plan
-	set      Settings
-	frames   int64
-	breathDB float64
-	numbers  map[reed.Timbre]int32
-	breaths  uint64 // so far
+	set       Settings
+	frames    int64
+	breathDB  float64
+	numbers   map[reed.Timbre]int32
+	breaths   uint64 // so far
+	performer *performer
 }
 
 func newPlan(sc *score.Score, set Settings, frames int64, breathDB float64) plan {
-	p := &planner{set: set, frames: frames, breathDB: breathDB, numbers: map[reed.Timbre]int32{}}
+	p := &planner{set: set, frames: frames, breathDB: breathDB, numbers: map[reed.Timbre]int32{}, performer: newPerformer(sc.Phrasing)}
 	all := len(sc.Clicks) + len(sc.Notes) + len(sc.Backing)
 	p.parts = make([]reed.Part, 0, all+len(sc.Notes)) // a tone and its breath, most often
 	p.sources = make([]loud.Source, 0, all)

@@ -48,9 +48,17 @@ func prepare(sc *score.Score, s Settings, breathDB float64) (*Sound, error) {
 	if s.Split {
 		return prepareSplit(sc, s, breathDB)
 	}
-	snd := &Sound{set: s, frames: Frames(sc.Seconds, s), room: room.New(s.Room, s.Rate, s.Channels)}
+	snd := &Sound{set: s, frames: Frames(sc.Seconds, s), room: roomOf(sc, s, s.Channels)}
 	snd.plan = newPlan(sc, s, snd.frames, breathDB)
 	return snd.fit(snd.room, snd)
+}
+
+// roomOf is the room a score is played in.
+func roomOf(sc *score.Score, s Settings, channels int) room.Room {
+	if sc.Phrasing.Played {
+		return room.NewWide(s.Room, s.Rate, channels)
+	}
+	return room.New(s.Room, s.Rate, channels)
 }
 
 // Frames is how long the sound of a score of so many seconds is, in frames; even
@@ -93,6 +101,9 @@ func checkScore(sc *score.Score) error {
 func checkNote(n *score.Note) error {
 	if !within(n.Start, 0, maxSeconds) || !within(n.Seconds, 0, maxSeconds) {
 		return fmt.Errorf("it starts at %g s and lasts %g s", n.Start, n.Seconds)
+	}
+	if !within(n.Gap, 0, maxSeconds) || !within(n.Release, 0, maxSeconds) {
+		return fmt.Errorf("it ends %g s early, within %g s", n.Gap, n.Release)
 	}
 	if !within(n.Gain, -60, 20) || !within(n.Accent, -60, 20) {
 		return fmt.Errorf("its level is changed by %g dB and %g dB", n.Gain, n.Accent)

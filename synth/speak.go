@@ -20,28 +20,59 @@ func (p *planner) addPhrase(ph phrase) {
 	if len(ph.first().Voices) == 0 {
 		return
 	}
+	if p.performer != nil {
+		p.performer.begin(ph)
+	}
 	breakpoints := p.breakpoints(ph)
-	facts := p.set.Tables.Table(p.timbres[breakpoints[0][0].A]).Facts
+	facts := p.set.Tables.Table(p.timbres[breakpoints[p.leader(ph)][0].A]).Facts
 	env, first, end := p.envelope(ph, facts)
 	if end <= first {
 		return
 	}
-	n := ph.first()
-	gain := dsp.Gain(level(n))
 	b := &loud.Breath{Breath: p.breath(env, dsp.Gain(loudest(ph))*math.Sqrt(facts.Power)), Tones: make([]*reed.Tone, len(breakpoints))}
 	b.First, b.End = first, end
-	if !n.Shake {
-		gain /= math.Sqrt(float64(len(breakpoints)))
-	}
+	gain := p.gain(ph)
 	for i := range breakpoints {
-		t := &reed.Tone{
+		b.Tones[i] = &reed.Tone{
 			First: first, End: end, Rate: float64(p.set.Rate), Gain: gain, Envelope: env,
 			Scoop: scoop(ph), Motion: motion(ph, i), Breakpoints: breakpoints[i],
 		}
-		b.Tones[i] = t
+	}
+	p.addBreath(ph, b)
+}
+
+// leader is the voice of a phrase that is heard on the beat.
+func (p *planner) leader(ph phrase) int {
+	if p.performer == nil {
+		return 0
+	}
+	return highestVoice(ph.first())
+}
+
+// gain is that of every voice of a phrase.
+func (p *planner) gain(ph phrase) float64 {
+	n := ph.first()
+	db := level(n)
+	if p.performer != nil {
+		db = n.Gain // the accent is effort, see enliven
+	}
+	gain := dsp.Gain(db)
+	if !n.Shake {
+		gain /= math.Sqrt(float64(len(n.Voices)))
+	}
+	return gain
+}
+
+// addBreath adds what one breath blows to the plan.
+func (p *planner) addBreath(ph phrase, b *loud.Breath) {
+	noisy := p.breathDB > -200
+	if p.performer != nil {
+		p.enliven(ph, b, noisy)
+	}
+	for _, t := range b.Tones {
 		p.parts = append(p.parts, t)
 	}
-	if p.breathDB > -200 {
+	if noisy && p.performer == nil {
 		p.parts = append(p.parts, b.Breath)
 	}
 	p.sources = append(p.sources, b)
@@ -211,9 +242,14 @@ func swell(breakpoints []reed.Breakpoint, notes []score.Note) {
 func level(n *score.Note) float64 { return n.Gain + n.Accent }
 
 // effort is how much harder than usual a note is blown, as far as it colours
-// the sound, dB: in halves, so that tables are shared.
-func effort(n *score.Note) float64 {
-	return math.Floor(2*min(max(level(n), -mostEffort), mostEffort)+0.5) / 2
+// its table, dB: in halves, so that tables are shared. Under a player, accents are
+// mixed out of the waves of a table.
+func (p *planner) effort(n *score.Note) float64 {
+	db := level(n)
+	if p.performer != nil {
+		db = n.Gain
+	}
+	return math.Floor(2*min(max(db, -mostEffort), mostEffort)+0.5) / 2
 }
 
 // mostEffort is what a colour can tell of, dB.
@@ -223,7 +259,7 @@ const mostEffort = 20.0
 func (p *planner) timbre(n *score.Note, v *score.Voice, hz float64, partials int) int32 {
 	colour := spectrum.Colour{
 		Draw:   v.Breath == score.Draw,
-		Accent: effort(n),
+		Accent: p.effort(n),
 		Over:   v.Technique == score.Over,
 	}
 	if v.ReedHz > hz && !colour.Over {

@@ -5,7 +5,6 @@ import (
 
 	"reedlark/synth/loud"
 	"reedlark/synth/reed"
-	"reedlark/synth/room"
 	"reedlark/tab/score"
 )
 
@@ -64,7 +63,7 @@ func prepareSplit(sc *score.Score, s Settings, breathDB float64) (*Sound, error)
 	snd := &Sound{set: s, frames: Frames(sc.Seconds, s)}
 	mono := s
 	mono.Channels, mono.Split = 1, false
-	around := room.New(s.Room, s.Rate, 1)
+	around := roomOf(sc, s, 1)
 	whole := newPlan(sc, mono, snd.frames, breathDB)
 	for i, half := range []Stem{Melody, Rest} {
 		snd.sides[i] = &Sound{set: mono, frames: snd.frames, room: around, plan: whole.only(half), seat: i}

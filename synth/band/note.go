@@ -30,14 +30,13 @@ const (
 // Span is the first frame and the one after the last.
 func (n *Note) Span() (from, to int64) { return n.First, n.End }
 
-// Strength is the gains of the own wave and of its edge at a frame, and the frame
-// up to which they stay so.
-func (n *Note) Strength(frame int64) (own, edge float64, until int64) {
+// Strength is the gains of the own wave and of its edge from a frame on.
+func (n *Note) Strength(frame int64) reed.Strength {
 	if from, to := n.calm(); frame >= from && frame < to {
-		return n.Gain, 0, to
+		return reed.Strength{Own: n.Gain, Until: to}
 	}
-	own, edge = n.at(frame)
-	return own, edge, frame
+	own, edge := n.at(frame)
+	return reed.Strength{Own: own, Dark: edge, Until: frame}
 }
 
 func (n *Note) at(frame int64) (own, edge float64) {

@@ -93,7 +93,7 @@ func (n *Note) count(a *estimator) {
 // addVoice counts one voice by itself, and returns its amplitudes in out.
 func (a *estimator) addVoice(out []float64, t *reed.Tone, first int) []float64 {
 	facts := a.tables.Table(a.timbres[t.Breakpoints[0].A]).Facts
-	facts.OwnPeak, facts.DarkPeak = a.peaksOf(t)
+	facts.OwnPeak, facts.DarkPeak, facts.EdgePeak = a.peaksOf(t)
 	out = a.add(out, t.First, t.End, t.Strength, &facts)
 	from := 0
 	for i, b := range t.Breakpoints {
@@ -125,14 +125,14 @@ func (a *estimator) addSegment(number int32, t *reed.Tone, onset onset, entry in
 }
 
 // peaksOf are the highest true peaks of the waves a voice goes through.
-func (a *estimator) peaksOf(t *reed.Tone) (own, dark float64) {
+func (a *estimator) peaksOf(t *reed.Tone) (own, dark, edge float64) {
 	for _, b := range t.Breakpoints {
 		for _, number := range []int32{b.A, b.B} {
 			facts := a.tables.Table(a.timbres[number]).Facts
-			own, dark = max(own, facts.OwnPeak), max(dark, facts.DarkPeak)
+			own, dark, edge = max(own, facts.OwnPeak), max(dark, facts.DarkPeak), max(edge, facts.EdgePeak)
 		}
 	}
-	return own, dark
+	return own, dark, edge
 }
 
 // echo is that of a timbre, reckoned once.
@@ -180,9 +180,10 @@ func (a *estimator) addBreath(b *reed.Breath, first int) {
 	if b.Gain < 1e-9 {
 		return
 	}
-	weighted := func(frame int64) (own, dark float64, until int64) {
-		own, until = b.Strength(frame)
-		return hissWeight * own, 0, until
+	weighted := func(frame int64) reed.Strength {
+		s := b.Strength(frame)
+		s.Own *= hissWeight
+		return s
 	}
 	a.hiss = a.add(a.hiss, b.First, b.End, weighted, &reed.Facts{OwnPeak: hissPeak / hissWeight})
 	a.addTone(a.around, a.noise, nil, first, a.hiss)

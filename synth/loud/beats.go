@@ -17,6 +17,8 @@ type steadyPart struct {
 	weighted reed.Shares
 	turns    func(harmonic int) float64 // of a harmonic against its fundamental, in its table
 	backing  bool
+	now      reed.Strength // of the last frame asked for
+	since    int64
 }
 
 // addMeetings counts what the backing's lines add to, or take from, those of
@@ -62,7 +64,7 @@ func (b *Breath) steady(a *estimator) (out []steadyPart) {
 
 func (n *Note) steady(*estimator) []steadyPart {
 	from, to := n.Span()
-	return []steadyPart{{n, from, to, n.Lines, n.Weighted, n.Turns, true}}
+	return []steadyPart{{part: n, from: from, to: to, lines: n.Lines, weighted: n.Weighted, turns: n.Turns, backing: true}}
 }
 
 func (c *Click) steady(*estimator) []steadyPart { return nil }
@@ -71,15 +73,18 @@ func (c *Click) steady(*estimator) []steadyPart { return nil }
 func (a *estimator) steadyTone(t *reed.Tone) steadyPart {
 	number := t.Breakpoints[len(t.Breakpoints)-1].B
 	weighted := a.tables.Table(a.timbres[number]).Facts.Weighted
-	return steadyPart{t, t.First, t.End, a.lines(number), weighted, reedTurns, false}
+	return steadyPart{part: t, from: t.First, to: t.End, lines: a.lines(number), weighted: weighted, turns: reedTurns}
 }
 
 func reedTurns(harmonic int) float64 { return float64(reed.PhaseOf(harmonic)) / reed.Points }
 
 // level is the amplitude at a frame, as a meter weights it.
 func (s *steadyPart) level(frame int64) float64 {
-	own, dark, _ := s.part.Strength(frame)
-	return s.weighted.Level(own, dark)
+	if frame < s.since || frame >= s.now.Until {
+		s.now, s.since = s.part.Strength(frame), frame
+	}
+	own := s.now.Own + float64(s.now.OwnRise*float64(frame-s.since))
+	return s.weighted.Level(own, s.now.Dark+float64(s.now.DarkRise*float64(frame-s.since)))
 }
 
 // at is where a harmonic is at a frame, turns.
@@ -117,13 +122,18 @@ func (a *estimator) meet(x, y steadyPart) {
 		return
 	}
 	middle := from + (to-from)/2 // past attack, scoop and glide
-	for _, m := range x.meetings(y) {
-		lie := x.at(m.i, middle) - y.at(m.k, middle)
-		power := m.power * a.around.steadyPower(m.hz)
-		for e := a.entry(from) + 1; a.frame(e) < to; e++ {
-			f := a.frame(e)
-			beat := dsp.Cos(float64(m.apart*float64(f-middle)/float64(a.rate)) + lie)
-			a.addPower(e, float64(power*x.level(f)*y.level(f)*beat))
+	all := x.meetings(y)
+	lies, powers := make([]float64, len(all)), make([]float64, len(all))
+	for i, m := range all {
+		lies[i] = x.at(m.i, middle) - y.at(m.k, middle)
+		powers[i] = m.power * a.around.steadyPower(m.hz)
+	}
+	for e := a.entry(from) + 1; len(all) > 0 && a.frame(e) < to; e++ {
+		f := a.frame(e)
+		lx, ly := x.level(f), y.level(f)
+		for i, m := range all {
+			beat := dsp.Cos(float64(m.apart*float64(f-middle)/float64(a.rate)) + lies[i])
+			a.addPower(e, float64(powers[i]*lx*ly*beat))
 		}
 	}
 }

@@ -47,9 +47,8 @@ type Note struct {
 // Part is what has a phase and a strength.
 type Part interface {
 	reed.Part
-	// Strength is the gains of the two waves at a frame, and the frame up to
-	// which they stay so.
-	Strength(frame int64) (own, extra float64, until int64)
+	// Strength is the gains of the two waves from a frame on.
+	Strength(frame int64) reed.Strength
 }
 
 // Click is a short sound without lines that add to others.

@@ -6,9 +6,8 @@ import (
 	"reedlark/synth/reed"
 )
 
-// strength is the gains of the two waves of a part at a frame, and up to which
-// frame they stay what they are.
-type strength func(frame int64) (own, dark float64, until int64)
+// strength is the gains of the two waves of a part from a frame on.
+type strength func(frame int64) reed.Strength
 
 // trace reckons a strength at the fine entries from the one at or before frame
 // from to the one after to; it is 0 outside the frames.
@@ -16,16 +15,17 @@ func (a *estimator) trace(from, to int64, at strength) {
 	first := a.peakEntry(from)
 	a.own = grow(a.own, a.peakEntry(to)-first+2)
 	a.dark = grow(a.dark, len(a.own))
-	var own, dark float64
-	until := from
+	s := reed.Strength{Until: from}
+	since := from
 	for i := range a.own {
 		f := a.peakFrame(first + i)
 		if f > to {
-			own, dark = 0, 0
-		} else if f >= until {
-			own, dark, until = at(f)
+			s, since = reed.Strength{Until: f}, f
+		} else if f >= s.Until {
+			s, since = at(f), f
 		}
-		a.own[i], a.dark[i] = own, dark
+		a.own[i] = s.Own + float64(s.OwnRise*float64(f-since))
+		a.dark[i] = s.Dark + float64(s.DarkRise*float64(f-since))
 	}
 }
 
@@ -40,7 +40,7 @@ func (a *estimator) add(out []float64, from, to int64, at strength, f *reed.Fact
 	first := a.peakEntry(from)
 	a.fine = grow(a.fine, len(a.own))
 	for i, own := range a.own {
-		a.fine[i] = float64(own*f.OwnPeak) + float64(a.dark[i]*f.DarkPeak)
+		a.fine[i] = f.Peak(own, a.dark[i])
 	}
 	a.addPeaks(first, a.fine)
 	entry := a.entry(from)
@@ -70,13 +70,13 @@ const (
 func (a *estimator) addBrief(out []float64, from, to int64, at strength, f *reed.Facts) []float64 {
 	const points = 32
 	peak := func(own, dark float64) float64 {
-		return aside * (float64(own*f.OwnPeak) + float64(dark*f.DarkPeak))
+		return aside * f.Peak(own, dark)
 	}
 	high, energy := 0.0, 0.0
 	for i := range int64(points) {
-		own, dark, _ := at(from + (to-from)*i/points)
-		high = max(high, peak(own, dark))
-		v := f.Weighted.Level(own, dark)
+		s := at(from + (to-from)*i/points)
+		high = max(high, peak(s.Own, s.Dark))
+		v := f.Weighted.Level(s.Own, s.Dark)
 		energy += float64(v * v)
 	}
 	energy *= float64(to-from) / points

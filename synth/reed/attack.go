@@ -11,6 +11,8 @@ import (
 type Attack struct {
 	Tau float64 // seconds
 	Lag float64 // seconds until the upper partials have come
+	// Wait is how much later than the other reeds of a chord it speaks, seconds.
+	Wait float64
 }
 
 // Attack times from a tenth to nine tenths by register.
@@ -44,6 +46,11 @@ func NewAttack(hz, seconds float64, over bool) Attack {
 	return scaled(min(riseTime(hz, over), seconds/3/wholeRise))
 }
 
+// Scaled is an attack that takes so many times as long.
+func (a Attack) Scaled(times float64) Attack {
+	return Attack{Tau: a.Tau * times, Lag: a.Lag * times, Wait: a.Wait}
+}
+
 // BreathAttack is the attack of the noise, quicker than any reed's.
 func BreathAttack() Attack { return scaled(attackBreath) }
 
@@ -67,10 +74,11 @@ func scaled(rise float64) Attack {
 }
 
 // Span is when the attack is over, seconds.
-func (a Attack) Span() float64 { return max(float64(dsp.Settled*a.Tau), a.Lag) }
+func (a Attack) Span() float64 { return a.Wait + max(float64(dsp.Settled*a.Tau), a.Lag) }
 
 // At is the strength, and how far the upper partials have come.
 func (a Attack) At(t float64) (gain, bright float64) {
+	t -= a.Wait
 	return dsp.Rise(t / a.Tau), dsp.Smooth(t / a.Lag)
 }
 

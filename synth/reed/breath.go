@@ -32,13 +32,12 @@ func (b *Breath) Span() (from, to int64) { return b.First, b.End }
 // Advance does nothing: noise has no phase.
 func (b *Breath) Advance(phase uint32, _, _ int64) uint32 { return phase }
 
-// Strength is the RMS amplitude of the noise at a frame, and the frame up to which
-// it stays so.
-func (b *Breath) Strength(frame int64) (rms float64, until int64) {
+// Strength is the RMS amplitude of the noise from a frame on.
+func (b *Breath) Strength(frame int64) Strength {
 	if from, to := b.calm(); frame >= from && frame < to {
-		return b.Gain, to
+		return Strength{Own: b.Gain, Until: to}
 	}
-	return b.at(frame), frame
+	return Strength{Own: b.at(frame), Until: frame}
 }
 
 func (b *Breath) at(frame int64) float64 {

@@ -12,6 +12,8 @@ type Motion struct {
 	Kind Kind
 	Hz   float64 // cycles a second
 	Wait float64 // seconds a vibrato stays straight
+	// Seed lets the rate and the depth of a vibrato wander; 0 for a steady one.
+	Seed uint64
 }
 
 // Kind is a kind of motion.
@@ -60,6 +62,42 @@ func (m Motion) At(t float64) (cents, gain float64) {
 		return 0, m.turn(t)
 	}
 	return 0, 1
+}
+
+// sway is what a motion does at a time: cents added to the pitch, dB to the
+// effort of a vibrato, and the part that a voice of a shake has.
+type sway struct{ cents, db, part float64 }
+
+func (m Motion) sway(t float64) sway {
+	switch m.Kind {
+	case Vibrato:
+		depth := m.depth(m.wander(0, t-m.Wait, wanderTurns/m.Hz)) * (1 + m.wander(1, t, wanderDepth) - t)
+		return sway{-vibratoCents * depth, -vibratoDB * depth, 1}
+	case First, Second:
+		return sway{part: m.turn(t)}
+	}
+	return sway{part: 1}
+}
+
+// How far the cycles of a vibrato wander: their turns, in cycles, and their depth.
+// wanderKnot is the seconds from one hash to the next.
+// ref: J. Diaz & H. Rothman, "Acoustical comparison between samples of good and
+// poor vibrato in singers", Journal of Voice 17, 2003, for the kind; the standard
+// deviation of the cycles is 2 to 5 %.
+const (
+	wanderKnot  = 0.31
+	wanderTurns = 0.06
+	wanderDepth = 0.09
+)
+
+// wander is a time moved by up to so much, in one of two ways.
+func (m Motion) wander(layer uint64, t, most float64) float64 {
+	if m.Seed == 0 || t < 0 {
+		return t
+	}
+	k, x := knot(t / wanderKnot)
+	h := func(k int64) float64 { return dsp.Triangle(dsp.Hash(m.Seed, uint64(k)<<1|layer)) }
+	return t + float64(most*between(h(k), h(k+1), x))
 }
 
 // Sways is from when on a vibrato is about as deep as it gets, seconds, and then how

@@ -15,6 +15,9 @@ func (v *Tone) Play(out []float32, phase uint32, at int64, tables Tables) uint32
 
 // playBreakpoint plays frames of one breakpoint, which ends at frame next.
 func (v *Tone) playBreakpoint(out []float32, phase uint32, at int64, b *Breakpoint, next int64, tables Tables) uint32 {
+	if v.Life != nil {
+		return v.playLive(out, phase, at, b, next, tables)
+	}
 	waves := b.waves(tables)
 	calmFrom, calmTo := v.calm(b, next)
 	c := v.at(b, at)
@@ -146,6 +149,9 @@ func (v *Tone) Advance(phase uint32, at, to int64) uint32 {
 }
 
 func (v *Tone) advanceBreakpoint(phase uint32, at, to int64, b *Breakpoint, next int64) uint32 {
+	if v.Life != nil {
+		return v.advanceLive(phase, at, to, b, next)
+	}
 	calmFrom, calmTo := v.calm(b, next)
 	step := v.stepAt(b, at)
 	for at < to {

@@ -23,8 +23,18 @@ type Table struct {
 // Facts is what is known of a table without playing it.
 type Facts struct {
 	OwnPeak, DarkPeak float64 // true peaks
+	EdgePeak          float64 // of the own wave less the dark one
 	Power             float64 // of the own wave, unweighted; weighted it is 1
 	Weighted, Plain   Shares  // as a loudness meter weighs them, and as they are
+}
+
+// Peak is a bound of the true peak of a mixture of the two waves; the dark one
+// may be taken away.
+func (f *Facts) Peak(own, dark float64) float64 {
+	if dark < 0 {
+		return float64((own+dark)*f.OwnPeak) - float64(dark*f.EdgePeak)
+	}
+	return float64(own*f.OwnPeak) + float64(dark*f.DarkPeak)
 }
 
 // Shares are the power of the dark wave and what it has in common with the
@@ -76,7 +86,17 @@ func build(t Timbre, sine *turn) *Table {
 	tab.Own[Points], tab.Dark[Points] = tab.Own[0], tab.Dark[0]
 	tab.OwnPeak = dsp.TruePeak(tab.Own[:Points], len(lines))
 	tab.DarkPeak = dsp.TruePeak(tab.Dark[:Points], len(lines))
+	tab.EdgePeak = edgePeak(tab, len(lines))
 	return tab
+}
+
+// edgePeak is the true peak of the own wave less the dark one.
+func edgePeak(tab *Table, top int) float64 {
+	edge := make([]float32, Points)
+	for i := range edge {
+		edge[i] = tab.Own[i] - tab.Dark[i]
+	}
+	return dsp.TruePeak(edge, top)
 }
 
 // add adds harmonic k.

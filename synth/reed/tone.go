@@ -11,6 +11,12 @@ type Tone struct {
 	Scoop       Scoop
 	Motion      Motion
 	Breakpoints []Breakpoint // at least one, in order
+	// Life is how the breath behind it moves; nil where it does not.
+	Life *Life
+	Lift float64 // of its table, see [Lift]; for Life
+	// Noise is that of the breath, if this tone carries it: it pulses with the
+	// tone. Only a tone with a Life does.
+	Noise *Breath
 }
 
 // Breakpoint is where the pitch starts to move: from one to another, where it stays
@@ -74,28 +80,43 @@ func (l *Breakpoint) way(t float64) float64 {
 	return dsp.Smooth(t / l.Glide)
 }
 
-// level is the gain so far along the way: from one end to the other in dB, and
-// a dip between.
-func (l *Breakpoint) level(way float64) float64 {
+// db is the level so far along the way: from one end to the other, and a dip
+// between.
+func (l *Breakpoint) db(way float64) float64 {
 	if l.Glide <= 0 {
 		way = 1
 	}
-	db := l.FromDB + float64((l.ToDB-l.FromDB)*way) - float64(4*l.Dip*way*(1-way))
+	return l.FromDB + float64((l.ToDB-l.FromDB)*way) - float64(4*l.Dip*way*(1-way))
+}
+
+// level is db as a gain.
+func (l *Breakpoint) level(way float64) float64 {
+	db := l.db(way)
 	if db == 0 {
 		return 1
 	}
 	return dsp.Gain(db)
 }
 
-// Strength is the gains of the two waves at a frame, whatever the timbre, and
-// the frame up to which they stay so.
-func (v *Tone) Strength(frame int64) (own, dark float64, until int64) {
+// Strength is the gains of the two waves of a part from a frame on: they rise
+// evenly, each frame, up to Until.
+type Strength struct {
+	Own, Dark         float64
+	OwnRise, DarkRise float64
+	Until             int64
+}
+
+// Strength is the gains of the two waves from a frame on, whatever the timbre.
+func (v *Tone) Strength(frame int64) Strength {
 	b, next := v.breakpoint(frame)
+	if v.Life != nil {
+		return v.liveStrength(b, frame, next)
+	}
 	if from, to := v.steady(b, next); frame >= from && frame < to {
-		return v.Gain * b.level(1), 0, to
+		return Strength{Own: v.Gain * b.level(1), Until: to}
 	}
 	g := v.gains(b, frame)
-	return float64(g[0]) + float64(g[2]), float64(g[1]) + float64(g[3]), frame
+	return Strength{Own: float64(g[0]) + float64(g[2]), Dark: float64(g[1]) + float64(g[3]), Until: frame}
 }
 
 // breakpoint is the breakpoint at a frame, and the frame at which the next begins.

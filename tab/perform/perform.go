@@ -16,6 +16,7 @@
 //	ornament  graces and slides, laid into the time before a note
 //	slide     what sounds on the way from note to note
 //	phrase    how each note begins, ends and is stressed
+//	shape     how a player shapes phrases
 //	voice     hole and breath to pitch
 //	bend      the fall into a bent note
 //	click     the count-in and the metronome
@@ -92,6 +93,10 @@ func (p *player) score() *score.Score {
 	clock := newClock(p.piece, p.from, p.to, p.set)
 	sounds := p.ornament(clock)
 	p.join(sounds)
+	phrasing := p.phrasing()
+	if phrasing.Played {
+		shape(sounds, phrasing.Seed)
+	}
 	p.checkStamina(sounds)
 	lead := leadIn(sounds.notes)
 	zero := lead + clock.plain(p.countBeats())
@@ -111,6 +116,7 @@ func (p *player) score() *score.Score {
 		Backing:  p.backing(clock, zero),
 		Chords:   p.chords(clock, zero),
 		Moved:    p.moved(),
+		Phrasing: phrasing,
 	}
 }
 

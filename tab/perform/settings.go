@@ -28,6 +28,16 @@ const (
 	Direct Bends = "direct"
 )
 
+// Phrasing says whether the tune is shaped as a player shapes it.
+type Phrasing string
+
+// The two: Played has level, timbre and note ends move as under a player's breath,
+// with every note on its beat; Plain plays exactly what is written.
+const (
+	Played Phrasing = "played"
+	Plain  Phrasing = "plain"
+)
+
 // Backing says what plays along.
 type Backing string
 
@@ -69,6 +79,7 @@ type Settings struct {
 	Swing    float64      // 0.5 to 0.75; 0: the page's, else 0.5
 	Brackets Brackets     // "": soft
 	Bends    Bends        // "": glide
+	Phrasing Phrasing     // "": played
 	From, To *Bound       // nil: the whole piece; To excludes a beat and includes a line
 	Repeat   int          // 1 to 32 rounds; 0: 1
 	CountIn  int          // 0 to 4 bars counted before the first round
@@ -88,6 +99,7 @@ func (s Settings) filled(head tab.Head) Settings {
 	s.Swing = cmp.Or(s.Swing, head.Swing, DefaultSwing)
 	s.Brackets = cmp.Or(s.Brackets, Soft)
 	s.Bends = cmp.Or(s.Bends, Glide)
+	s.Phrasing = cmp.Or(s.Phrasing, Played)
 	s.Backing = cmp.Or(s.Backing, NoBacking)
 	s.Repeat = cmp.Or(s.Repeat, 1)
 	s.Position = cmp.Or(s.Position, 1)

@@ -31,6 +31,18 @@ type Score struct {
 	Backing  []Backing // what plays along, in order of Start
 	Chords   []Chord   // what it plays along to, in order of Start
 	Moved    int       // semitones by which the page's chords are moved to fit the harp
+	Phrasing Phrasing
+}
+
+// Phrasing is how a player differs from a sequencer. The zero value is a sequencer:
+// notes that are written alike sound alike, and a held note does not move.
+type Phrasing struct {
+	// Played lets what sounds move as under a player's breath.
+	Played bool
+	// Direct says that notes are met at their pitch, not from far below.
+	Direct bool
+	// Seed is what everything left to chance is a hash of.
+	Seed uint64
 }
 
 // Harp is the instrument a score is played on.
@@ -88,10 +100,13 @@ type Note struct {
 	// Gap is how long before its end the note falls silent, seconds: the
 	// breath or the tongue before the next note. 0 for legato.
 	Gap float64
+	// Release is how long it takes to fall silent, seconds; 0 for as long as the
+	// next note's onset makes usual.
+	Release float64
 	// Gain is how much harder than usual it is blown because of how it is
 	// written, dB; below 0 for soft brackets. Harder is brighter.
 	Gain float64
-	// Accent is as Gain, because of where in the bar it lies.
+	// Accent is as Gain, because of where in the bar and in the phrase it lies.
 	Accent float64
 }
 

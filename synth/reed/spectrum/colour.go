@@ -10,11 +10,12 @@ type Colour struct {
 	Over      bool    // an overblow or overdraw: thinner and purer
 }
 
+// AccentShare is how many dB the upper partials gain per dB of breath, on
+// top of the dB that all gain. by ear: the middle of the 4 to 8 dB per
+// 10 dB that players' recordings show.
+const AccentShare = 0.6
+
 const (
-	// accentShare is how many dB the upper partials gain per dB of breath, on
-	// top of the dB that all gain. by ear: the middle of the 4 to 8 dB per
-	// 10 dB that players' recordings show.
-	accentShare = 0.6
 	// drawShade is how much brighter a drawn note is, dB. by ear: the trade
 	// says "a shade".
 	drawShade = 1.0
@@ -29,7 +30,7 @@ const (
 // brightness is how much the highest partials gain by the colour, dB.
 func (c Colour) brightness() float64 {
 	bent := math.Max(c.BentCents, 0)
-	b := float64(accentShare*c.Accent) - bentMost*bent/(bent+bentHalf)
+	b := float64(AccentShare*c.Accent) - bentMost*bent/(bent+bentHalf)
 	if c.Draw {
 		b += drawShade
 	}
