@@ -50,6 +50,7 @@ var parameters = []Parameter{
 	{"swing", "where the half of a beat falls", "0.5 (even) to 0.75", number{func(r *Request) *float64 { return &r.Swing }, 0.5, 0.75}},
 	{"brackets", "how notes in brackets are played", "one of soft, full, skip", word(func(r *Request) *string { return &r.Brackets }, "soft", "full", "skip")},
 	{"bends", "whether a bent note falls into its pitch", "one of glide, direct", word(func(r *Request) *string { return &r.Bends }, "glide", "direct")},
+	{"phrasing", "played shapes the tune as a player does, every note on its beat; plain plays exactly what is written", "one of played, plain", word(func(r *Request) *string { return &r.Phrasing }, "played", "plain")},
 	{"convention", "how the tab tells blow from draw", "one of auto, signs, letters, arrows", word(func(r *Request) *string { return &r.Convention }, "auto", "signs", "letters", "arrows")},
 	{"to_convention", "the convention a rewritten tab is in", "one of signs, letters, arrows", word(func(r *Request) *string { return &r.ToConvention }, "signs", "letters", "arrows")},
 	{"from", "where the playing begins", edgeAllowed, edge{func(r *Request) *Edge { return &r.From }}},

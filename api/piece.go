@@ -324,7 +324,7 @@ func (r Request) options(l Limits) tab.Options {
 func (r Request) settings(l Limits) (perform.Settings, error) {
 	out := perform.Settings{
 		Tuning: harp.Tuning(r.Tuning), A4: r.A4, Tempo: r.Tempo, Swing: r.Swing,
-		Brackets: perform.Brackets(r.Brackets), Bends: perform.Bends(r.Bends),
+		Brackets: perform.Brackets(r.Brackets), Bends: perform.Bends(r.Bends), Phrasing: perform.Phrasing(r.Phrasing),
 		From: r.From.bound(), To: r.To.bound(),
 		Repeat: r.Repeat, CountIn: r.CountIn, Click: r.Click, Backing: perform.Backing(r.Backing), Position: r.Position,
 		MaxSeconds: l.Duration.Seconds(), MaxNotes: l.Notes,

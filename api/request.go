@@ -17,6 +17,7 @@ type Request struct {
 
 	Brackets     string // soft, full, skip
 	Bends        string // glide, direct
+	Phrasing     string // played, plain
 	Convention   string // auto, signs, letters, arrows
 	ToConvention string // signs, letters, arrows
 
@@ -59,6 +60,7 @@ func Defaults() Request {
 		A4:           440,
 		Brackets:     "soft",
 		Bends:        "glide",
+		Phrasing:     "played",
 		Convention:   "auto",
 		ToConvention: "signs",
 		Repeat:       1,

@@ -21,6 +21,7 @@ var fields = []Field{
 	{Name: "mix", Label: "What is heard", Choices: []Choice{{"", "all"}, {"melody", "the harp alone"}, {"backing", "what plays along, alone"}, {"split", "the harp left, the rest right"}}},
 	{Name: "brackets", Label: "Notes in brackets", Choices: []Choice{{"", "soft"}, {"full", "full"}, {"skip", "left out"}}},
 	{Name: "bends", Label: "Bends", Choices: []Choice{{"", "glide into the note"}, {"direct", "straight on the note"}}},
+	{Name: "phrasing", Label: "How it is played", Choices: []Choice{{"", "as a player shapes it"}, {"plain", "exactly as written"}}},
 	{Name: "swing", Label: "Swing", Min: "0.5", Max: "0.75", Holder: "as written"},
 	{Name: "metre", Label: "Metre", Choices: []Choice{
 		{"", "as written"}, {"2/4", "2/4"}, {"3/4", "3/4"}, {"4/4", "4/4"}, {"6/8", "6/8"}, {"9/8", "9/8"}, {"12/8", "12/8"},

@@ -38,9 +38,15 @@ func (s Swell) at(t float64) float64 {
 	return -s.Fall * square(min(x/(1-swellTop), 1))
 }
 
-// LifeGrid is the number of frames between two nodes at a rate: 20 ms or a
-// little less, so that 9 cycles a second are followed.
-func LifeGrid(rate int) int64 { return int64(rate/50) / Segment * Segment }
+// LifeGrid is the number of frames between two nodes at a rate: about 22 ms, so
+// that 9 cycles a second are followed, and a power of two, so that blocks begin at
+// nodes.
+func LifeGrid(rate int) int64 {
+	if rate <= 32000 {
+		return 512
+	}
+	return 1024
+}
 
 // How far the breath moves, and how quickly, seconds from one hash to the next.
 // ref: of blown reeds, recorded, the medians are 0.7 to 6 cents and 0.4 to 0.7 dB;

@@ -1,6 +1,8 @@
 package reed
 
 import (
+	"math"
+
 	"reedlark/synth/dsp"
 	"reedlark/synth/reed/spectrum"
 )
@@ -31,7 +33,7 @@ func (v *Tone) liveStep(b *Breakpoint, frame int64) uint32 {
 // the own wave's, of which the attack and the effort each have a share.
 func (v *Tone) liveGains(b *Breakpoint, t, way, effort, part float64) [4]float32 {
 	gain, bright := v.Envelope.At(t)
-	shine := dsp.Gain(spectrum.AccentShare * effort)
+	shine := shineOf(effort)
 	upper := (shade + float64((1-shade)*bright)) * shine
 	own := (upper - shade) / (1 - shade)
 	gain *= part * v.Gain * dsp.Gain(b.db(way)+effort-float64(v.Lift*(shine-1)))
@@ -40,6 +42,14 @@ func (v *Tone) liveGains(b *Breakpoint, t, way, effort, part float64) [4]float32
 		float32(x * (1 - way)), float32(y * (1 - way)),
 		float32(x * way), float32(y * way),
 	}
+}
+
+// shineOf is the gain of the upper partials, 10^(AccentShare·effort/20), to a
+// thousandth for the efforts there are.
+func shineOf(effort float64) float64 {
+	x := spectrum.AccentShare * math.Ln10 / 20 * effort
+	x = min(max(x, -1), 1)
+	return 1 + float64(x*(1+float64(x/2*(1+float64(x/3*(1+float64(x/4*(1+x/5))))))))
 }
 
 // Lift is by how much a table gets louder, dB, for each part by which effort
@@ -92,12 +102,14 @@ func (v *Tone) playLive(out []float32, phase uint32, at int64, b *Breakpoint, ne
 		hiss = tables.Hiss()
 	}
 	slowFrom, slowTo := v.slow(b, next)
+	from, to := v.segment(at, slowFrom, slowTo, next)
+	c := v.liveAt(b, from)
 	for end := at + int64(len(out)); at < end; {
-		from, to := v.segment(at, slowFrom, slowTo, next)
-		c, d := v.liveAt(b, from), v.liveAt(b, to)
+		d := v.liveAt(b, to)
 		n := min(to, end) - at
 		phase = v.playSegment(out[:n], phase, at, c.glide(d, to-from), at-from, waves, hiss)
-		out, at = out[n:], at+n
+		out, at, c = out[n:], at+n, d
+		from, to = v.segment(at, slowFrom, slowTo, next)
 	}
 	return phase
 }
@@ -182,15 +194,18 @@ func mixed(a, b *Wave, phase uint32, x, y float32) float32 {
 // advanceLive is the phase of playLive without the sound.
 func (v *Tone) advanceLive(phase uint32, at, to int64, b *Breakpoint, next int64) uint32 {
 	slowFrom, slowTo := v.slow(b, next)
+	from, end := v.segment(at, slowFrom, slowTo, next)
+	step := v.liveStep(b, from)
 	for at < to {
-		from, end := v.segment(at, slowFrom, slowTo, next)
-		step := v.liveStep(b, from)
-		slope := dsp.Slope(step, v.liveStep(b, end), int(end-from))
+		then := v.liveStep(b, end)
+		slope := dsp.Slope(step, then, int(end-from))
 		for stop := min(end, to); at < stop; {
 			n := min(cut(at, v.End), stop) - at
 			phase = advanceFours(phase, step+slope*uint32(at-from), slope, int(n))
 			at += n
 		}
+		from, end = v.segment(at, slowFrom, slowTo, next)
+		step = then
 	}
 	return phase
 }

@@ -10,7 +10,7 @@ import (
 // round of noise in stretches of pulseFrames, each from a place of its own. The
 // first pulseBlend frames of a stretch fade over from the one before.
 const (
-	pulseFrames = 1 << 11
+	pulseFrames = 1 << 12
 	pulseBlend  = Segment
 )
 
@@ -33,13 +33,21 @@ func (b *Breath) pulse(out, hiss []float32, phase, step uint32, at int64) {
 		var blended [pulseBlend]float32
 		before := b.stretch(hiss, at/pulseFrames-1)[pulseFrames+at%pulseFrames:]
 		for i := range out {
-			x := float64(at%pulseFrames+int64(i)) / pulseBlend
-			blended[i] = float32(noise[i]*float32(dsp.FadeIn(x))) + float32(before[i]*float32(dsp.FadeOut(x)))
+			k := int(at%pulseFrames) + i
+			blended[i] = float32(noise[i]*blendIn[k]) + float32(before[i]*blendIn[pulseBlend-1-k])
 		}
 		noise = blended[:len(out)]
 	}
 	addPulsed(out, noise, phase, step, base, depth)
 }
+
+// blendIn is how a stretch fades in; the one before fades out the other way round.
+var blendIn = func() (out [pulseBlend]float32) {
+	for i := range out {
+		out[i] = float32(dsp.FadeIn((float64(i) + 0.5) / pulseBlend))
+	}
+	return out
+}()
 
 // pulsePower makes up for what the pulse adds to the power: the mean square of a
 // triangle is a third.
