@@ -45,13 +45,13 @@ func TestPagesOnTwelveHarps(t *testing.T) {
 		text := texts[name]
 		for i := turn % 3; i < len(harps); i += 3 {
 			key := harps[i]
-			h := hear(t, text, "harp", key, "rate", "22050")
+			h := hear(t, text, "harp", key, "rate", "22050", "phrasing", "played")
 			steady := steadyNotes(h.score)
 			pitched += len(steady)
 			for i := 0; i < len(steady); i += max(len(steady)/4, 1) {
 				n := steady[i]
 				off := measure.Cents(measure.Pitch(h.steady(n), h.rate), n.Voices[0].Hz)
-				assert.InDelta(t, 0, off, 1.5, "%s in %s: %s at line %d, %.2f s", name, key, n.Text, n.Line, n.Start)
+				assert.InDelta(t, 0, off, 4, "%s in %s: %s at line %d, %.2f s", name, key, n.Text, n.Line, n.Start)
 			}
 			assert.InDelta(t, h.score.Seconds, float64(len(h.mono()))/float64(h.rate), 1e-9, name)
 			assert.Less(t, measure.RMS(measure.Cut(h.mono(), h.rate, h.score.Seconds-0.1, h.score.Seconds)), 1e-5, name)
@@ -92,7 +92,7 @@ func highest(x []float64) float64 {
 // its true peak at most -1 dBTP. ref: ITU-R BS.1770-4.
 func TestPagesAreAsLoudAsPromised(t *testing.T) {
 	for name, text := range pages(t) {
-		h := hear(t, text, "room", "0.15", "depth", "16")
+		h := hear(t, text, "room", "0.15", "depth", "16", "phrasing", "played")
 		assert.InDelta(t, -16, measure.Integrated(h.channels, h.rate), 0.5, name)
 		assert.LessOrEqual(t, measure.TruePeak(h.channels), -1.0, name)
 	}

@@ -24,12 +24,12 @@ type heard struct {
 	rate     int
 }
 
-// hear renders a tab, dry unless told otherwise, and reads the file with go-audio's
+// hear renders a tab, dry and plain unless told otherwise, and reads the file with go-audio's
 // decoder. Settings are names and values as a caller writes them.
 func hear(t testing.TB, tab string, settings ...string) heard {
 	t.Helper()
 	r := api.Defaults()
-	r.Tab, r.Room, r.Depth = tab, 0, 24
+	r.Tab, r.Room, r.Depth, r.Phrasing = tab, 0, 24, "plain"
 	for i := 0; i < len(settings); i += 2 {
 		require.NoError(t, r.Set(settings[i], settings[i+1]))
 	}

@@ -38,6 +38,16 @@ func goldens(t *testing.T) string {
 		require.NoError(t, err)
 		fmt.Fprintf(&out, "%d/%d/%d with a band, split %v: %s\n", set.Rate, set.Depth, set.Channels, set.Split, digest(frames(t, s, 0, s.Frames())))
 	}
+	for i, set := range []Settings{
+		{Rate: 48000, Depth: 16, Channels: 1, Loudness: -16},
+		{Rate: 44100, Depth: 24, Channels: 2, Room: 0.15, Loudness: -20},
+		{Rate: 22050, Depth: 16, Channels: 2, Split: true, Room: 0.3, Loudness: -12},
+	} {
+		c := newSeeded(uint64(60 + i))
+		s, err := Prepare(alive(accompany(c, invent(c, 16, beats{0.2, 0.9}))), set)
+		require.NoError(t, err)
+		fmt.Fprintf(&out, "%d/%d/%d played, split %v: %s\n", set.Rate, set.Depth, set.Channels, set.Split, digest(frames(t, s, 0, s.Frames())))
+	}
 	return out.String()
 }
 

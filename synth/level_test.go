@@ -18,7 +18,11 @@ func loudnessCase(i int) (*score.Score, Settings) {
 		Rate: []int{48000, 44100, 22050}[c.number(0, 2)], Depth: 16, Channels: c.number(1, 2),
 		Room: []float64{0, 0.15, 0.5, 1}[c.number(0, 3)], Loudness: c.real(-30, -14),
 	}
-	return invent(c, c.number(12, 20), beats{0.25, 0.7}), set
+	sc := invent(c, c.number(12, 20), beats{0.25, 0.7})
+	if i%2 == 1 {
+		alive(sc)
+	}
+	return sc, set
 }
 
 // TestLoudness: within 0.5 LU of what was asked for pieces over 3 s, by a meter

@@ -59,7 +59,7 @@ func (p *performer) attack(ph phrase, voice int) reed.Attack {
 // Low reeds speak later than high ones: by so much for each octave, seconds.
 // by ear; ref: the rise of recorded reeds takes 12 to 17 periods.
 const (
-	waitOctave = 0.0125
+	waitOctave = 0.017
 	waitMost   = 0.015
 )
 
@@ -93,11 +93,11 @@ func lowestVoice(n *score.Note) int {
 // A long note grows by swellRise and falls by swellFall, dB, as much as it lasts; one
 // under swellLeast seconds does not.
 // ref: A. Friberg, R. Bresin & J. Sundberg, "Overview of the KTH rule system for
-// musical performance", 2006, for the kind; by ear: the amounts, 2 dB a second.
+// musical performance", 2006, for the kind; by ear: the amounts.
 const (
 	swellLeast   = 0.6
-	swellRise    = 0.45 // dB a second
-	swellFall    = 0.90
+	swellRise    = 0.50 // dB a second
+	swellFall    = 1.25
 	swellSeconds = 3.8 // as many count at most
 )
 

@@ -87,6 +87,12 @@ func inventBend(v *score.Voice, semitones int, seconds float64) {
 	v.Technique, v.GlideSeconds = score.Bend, min(0.1, seconds/3)
 }
 
+// alive is a tune as a player plays it.
+func alive(sc *score.Score) *score.Score {
+	sc.Phrasing = score.Phrasing{Played: true, Seed: 11}
+	return sc
+}
+
 // settle decides how a note meets the one before it.
 func settle(c chooser, sc *score.Score, x *score.Note) {
 	x.Onset = score.FromSilence

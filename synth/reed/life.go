@@ -53,8 +53,8 @@ func LifeGrid(rate int) int64 {
 // a free reed is steadier. by ear: the amounts within that.
 const (
 	driftKnot, flutterKnot   = 0.45, 0.060
-	driftDB, flutterDB       = 0.85, 0.62
-	driftCents, flutterCents = 0.80, 0.60
+	driftDB, flutterDB       = 0.72, 0.78
+	driftCents, flutterCents = 0.85, 0.90
 )
 
 // move is how far the breath has moved: the level, dB, and the pitch, cents.
@@ -92,11 +92,12 @@ func (l *Life) node(k int64) move {
 func (l *Life) hash(layer uint64, k int64) move {
 	bits := dsp.Hash(l.Seed, uint64(k)<<1|layer)
 	const scale = 1.0 / (1 << 31)
-	return move{float64(int32(bits>>32)) * scale, float64(int32(bits)) * scale}
+	return move{float64(float64(int32(bits>>32)) * scale), float64(float64(int32(bits)) * scale)}
 }
 
 // knot is the knot before a time in knots, and how far it lies back.
 func knot(x float64) (int64, float64) {
+	x = float64(x) // a product stays one, also where this is inlined
 	k := int64(x)
 	return k, x - float64(k)
 }

@@ -34,7 +34,7 @@ func (v *Tone) liveStep(b *Breakpoint, frame int64) uint32 {
 func (v *Tone) liveGains(b *Breakpoint, t, way, effort, part float64) [4]float32 {
 	gain, bright := v.Envelope.At(t)
 	shine := shineOf(effort)
-	upper := (shade + float64((1-shade)*bright)) * shine
+	upper := float64((shade + float64((1-shade)*bright)) * shine)
 	own := (upper - shade) / (1 - shade)
 	gain *= part * v.Gain * dsp.Gain(b.db(way)+effort-float64(v.Lift*(shine-1)))
 	x, y := float64(gain*own), float64(gain*(1-own))

@@ -86,7 +86,7 @@ func (m Motion) sway(t float64) sway {
 // deviation of the cycles is 2 to 5 %.
 const (
 	wanderKnot  = 0.31
-	wanderTurns = 0.06
+	wanderTurns = 0.10
 	wanderDepth = 0.09
 )
 

@@ -23,11 +23,11 @@ const pulseDepth = 0.45
 // pulse adds the noise of frames inside one segment, from frame at on, while the
 // reed has a phase and a step.
 func (b *Breath) pulse(out, hiss []float32, phase, step uint32, at int64) {
-	gain := b.Strength(at).Own * pulsePower
+	gain := float64(b.Strength(at).Own * pulsePower)
 	if gain == 0 {
 		return
 	}
-	base, depth := float32(gain*(1-pulseDepth)), float32(gain*2*pulseDepth/(1<<31))
+	base, depth := float32(float64(gain*(1-pulseDepth))), float32(float64(gain*2*pulseDepth/(1<<31)))
 	noise := b.stretch(hiss, at/pulseFrames)[at%pulseFrames:][:len(out)]
 	if at%pulseFrames < pulseBlend {
 		var blended [pulseBlend]float32

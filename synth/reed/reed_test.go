@@ -88,8 +88,28 @@ func parts() map[string]Part {
 		change(v)
 		return v
 	}
+	live := func(change func(*Tone)) *Tone {
+		return tone(func(v *Tone) {
+			v.Life, v.Lift = &Life{Seed: 9, Grid: LifeGrid(48000), Rate: 48000, Effort: 3, Swell: Swell{Rise: 1, Fall: 3, Seconds: 0.06}}, 6
+			v.Envelope.Attack.Wait = 0.004
+			change(v)
+		})
+	}
 	return map[string]Part{
-		"plain": tone(func(*Tone) {}),
+		"live": live(func(*Tone) {}),
+		"live and long": live(func(v *Tone) {
+			v.End, v.Envelope.FallAt, v.Life.Swell.Seconds = 60101, 1.2375, 1.25
+			v.Noise = &Breath{First: 101, End: 60101, Rate: 48000, Gain: 0.1, Seed: 7, Envelope: v.Envelope}
+		}),
+		"live and bent": live(func(v *Tone) {
+			v.Breakpoints = []Breakpoint{{At: 300, Glide: 0.02, From: 9, To: 8.8, A: 1, B: 2, Dip: 2}, {At: 1800, From: 8.8, To: 8.8, A: 2, B: 2}}
+		}),
+		"live vibrato": live(func(v *Tone) {
+			v.Motion = NewVibrato(0.06)
+			v.Motion.Seed = 5
+		}),
+		"live and handed over": live(func(v *Tone) { v.Envelope.HandOver, v.Envelope.Joined = 0.012, true }),
+		"plain":                tone(func(*Tone) {}),
 		"low": tone(func(v *Tone) {
 			v.Breakpoints = []Breakpoint{{At: 101, From: 6.6147, To: 6.6147}}
 		}),

@@ -1,6 +1,7 @@
 package perform_test
 
 import (
+	"cmp"
 	"flag"
 	"fmt"
 	"os"
@@ -26,6 +27,7 @@ var goldenSettings = map[string]perform.Settings{
 	"counted": {CountIn: 1, Click: true},
 	"direct":  {Bends: perform.Direct},
 	"backed":  {Backing: perform.Chords, Swing: 0.66, Repeat: 2},
+	"shaped":  {Phrasing: perform.Played},
 }
 
 // TestGolden compares how each page of testdata is played with how it was
@@ -40,7 +42,9 @@ func TestGolden(t *testing.T) {
 			text, err := os.ReadFile(page)
 			require.NoError(t, err)
 			doc := tab.Parse(string(text), tab.Options{})
-			sc, problems := perform.Perform(doc, goldenSettings[name])
+			set := goldenSettings[name]
+			set.Phrasing = cmp.Or(set.Phrasing, perform.Plain)
+			sc, problems := perform.Perform(doc, set)
 			require.NotNil(t, sc)
 			compare(t, strings.TrimSuffix(page, ".tab")+".golden", dump(doc, sc, problems))
 		})
@@ -64,7 +68,10 @@ func dump(doc *tab.Document, sc *score.Score, problems diag.List) string {
 	fmt.Fprintf(&out, "%q on %v, tempo %g, metre %q, %s beats, %.3f s\n", sc.Title, sc.Harp, sc.Tempo, sc.Metre, sc.Beats.String(), sc.Seconds)
 	for _, n := range sc.Notes {
 		fmt.Fprintf(&out, "%7.3f %.3f  %d:%d %s\tbeat %s for %s %s %s", n.Start, n.Seconds, n.Line, n.Column, n.Text, n.StartBeat.String(), n.Beats.String(), n.Role, onsets[n.Onset])
-		fmt.Fprintf(&out, " gap %.0f gain %g accent %g", 1000*n.Gap, n.Gain, n.Accent)
+		fmt.Fprintf(&out, " gap %.0f gain %g accent %.3g", 1000*n.Gap, n.Gain, n.Accent)
+		if n.Release > 0 {
+			fmt.Fprintf(&out, " release %.0f", 1000*n.Release)
+		}
 		for _, v := range n.Voices {
 			fmt.Fprintf(&out, "; %s %d %s %s %.1f", v.Breath, v.Hole, v.Technique, v.Name, v.Hz)
 			if v.GlideSeconds > 0 {

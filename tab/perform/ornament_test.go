@@ -145,7 +145,7 @@ func TestGraces(t *testing.T) {
 	p.draw(6, "1/16")
 	p.grace(tab.Blow, 3)
 	p.blow(6, "1")
-	sc := p.sounds(t, Settings{})
+	sc := p.sounds(t, Settings{Phrasing: Plain})
 	assert.Equal(t, []int{4, 5, -4, 4, -6, 3, 6}, holes(sc.Notes))
 	for i, start := range map[int]float64{0: .015, 1: .085, 2: .685 - .140, 4: .685, 6: .685 + .0375} {
 		assert.InDelta(t, start, sc.Notes[i].Start, 1e-9, "note %d", i)

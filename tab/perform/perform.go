@@ -15,15 +15,14 @@
 //	step      the events of that part, written out over all rounds
 //	ornament  graces and slides, laid into the time before a note
 //	slide     what sounds on the way from note to note
-//	phrase    how each note begins, ends and is stressed
-//	shape     how a player shapes phrases
+//	phrase    how each note begins, ends and is stressed; shape whole phrases
 //	voice     hole and breath to pitch
 //	bend      the fall into a bent note
 //	click     the count-in and the metronome
 //	backing   what plays along
 //	place     where in the page each note stands
 //
-// Beats are exact until the tempo is applied, so nothing drifts. A sound is a note in the making.
+// Beats are exact until the tempo is applied. A sound is a note in the making.
 package perform
 
 import (

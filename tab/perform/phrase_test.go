@@ -46,7 +46,7 @@ func TestOnsetsAndGaps(t *testing.T) {
 	p.draw(6, "1/32")
 	p.draw(6, "1/10")
 	p.draw(6, "1")
-	sc := p.sounds(t, Settings{})
+	sc := p.sounds(t, Settings{Phrasing: Plain})
 	assert.Equal(t, []score.Onset{
 		score.FromSilence, score.Legato, score.Tongued, score.NewBreath, score.NewBreath, score.FromSilence, score.Tongued, score.Tongued,
 	}, onsets(sc.Notes))
@@ -69,13 +69,13 @@ func TestAccents(t *testing.T) {
 	p.blow(6, "1/2")
 	p.blow(4, "1")
 	p.metre(2, 4, "1")
-	sc := p.sounds(t, Settings{})
+	sc := p.sounds(t, Settings{Phrasing: Plain})
 	assert.Greater(t, sc.Notes[1].Accent, sc.Notes[0].Accent)
 	assert.Greater(t, sc.Notes[0].Accent, sc.Notes[2].Accent)
 	assert.Equal(t, sc.Notes[0].Accent, sc.Notes[3].Accent)
 	assert.Zero(t, sc.Notes[2].Accent)
 
-	for _, n := range four().sounds(t, Settings{}).Notes {
+	for _, n := range four().sounds(t, Settings{Phrasing: Plain}).Notes {
 		assert.Equal(t, sc.Notes[0].Accent, n.Accent, "nothing says where beat one is")
 	}
 }

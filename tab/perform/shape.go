@@ -25,6 +25,9 @@ func (p *player) phrasing() score.Phrasing {
 // end. Nothing moves in time.
 func shape(all *sounds, seed uint64) {
 	middle := middlePitch(all.notes)
+	for i := range all.notes {
+		all.notes[i].Accent += float64(chanceDB * chance(seed, uint64(i)))
+	}
 	for first := 0; first < len(all.notes); {
 		end := first + 1
 		for end < len(all.notes) && !all.breaks(end) {
@@ -32,9 +35,6 @@ func shape(all *sounds, seed uint64) {
 		}
 		shapePhrase(all.notes[first:end], middle)
 		first = end
-	}
-	for i := range all.notes {
-		all.notes[i].Accent += float64(chanceDB * chance(seed, uint64(i)))
 	}
 }
 
@@ -55,33 +55,76 @@ func (o *sounds) breaks(i int) bool {
 // performance", Advances in Cognitive Psychology 2, 2006, for short and high notes;
 // by ear: the amounts.
 const (
-	archDB     = 3.6 // from the ends of a phrase to its top
-	archNotes  = 5   // notes of a phrase that has a whole arch
-	archTop    = 0.6 // where the top is, unless its highest long note lies well
-	earlyTop   = 1. / 3
-	lateTop    = 4. / 5
-	archMean   = 2. / 3 // of an arch: it is taken off, so that the mean effort stays
-	shortDB    = -1.0   // notes shorter than a beat
-	octaveDB   = 1.7    // higher notes, for each octave
-	mostHighDB = 2.5
-	chanceDB   = 0.7 // evenly up or down, which is 0.4 dB in the mean square
+	archDB      = 4.1 // of the two loudest notes of a phrase over its first and its last
+	deepestArch = 6.0
+	archNotes   = 5   // notes of a phrase that has a whole arch
+	archTop     = 0.6 // where the top is, unless its highest long note lies well
+	earlyTop    = 1. / 3
+	lateTop     = 4. / 5
+	archMean    = 2. / 3 // of an arch: it is taken off, so that the mean effort stays
+	shortDB     = -1.0   // notes shorter than a beat
+	octaveDB    = 1.7    // higher notes, for each octave
+	mostHighDB  = 2.5
+	chanceDB    = 0.7 // evenly up or down, which is 0.4 dB in the mean square
 )
 
 // shapePhrase shapes one phrase. middle is the pitch that is no higher than usual.
 func shapePhrase(notes []score.Note, middle float64) {
 	span := notes[len(notes)-1].Start - notes[0].Start
 	top := topOf(notes, span)
-	depth := archDB * min(1, float64(melodyNotes(notes)-1)/(archNotes-1))
+	arches := make([]float64, len(notes))
 	for i := range notes {
 		n := &notes[i]
-		n.Accent += float64(depth * (arch(n.Start-notes[0].Start, span, top) - archMean))
+		arches[i] = arch(n.Start-notes[0].Start, span, top) - archMean
 		if n.Role == score.Melody && n.Beats.Less(beat.Whole(1)) {
 			n.Accent += shortDB
 		}
 		octaves := (midi(n) - middle) / 12
 		n.Accent += min(max(float64(octaveDB*octaves), -mostHighDB), mostHighDB)
 	}
-	endSoftly(&notes[len(notes)-1])
+	depth := archDepth(notes, arches)
+	for i := range notes {
+		notes[i].Accent += float64(depth * arches[i])
+	}
+	if last := &notes[len(notes)-1]; !last.Fades {
+		endSoftly(last)
+	}
+}
+
+// archDepth is how deep an arch has to be, dB, so that the two loudest notes of a
+// phrase lie archDB over its first and its last, whatever accents they have.
+func archDepth(notes []score.Note, arches []float64) float64 {
+	share := min(1, float64(melodyNotes(notes)-1)/(archNotes-1))
+	low, high := 0.0, deepestArch*share
+	for range 12 {
+		depth := (low + high) / 2
+		if prominence(notes, arches, depth) < archDB*share {
+			low = depth
+		} else {
+			high = depth
+		}
+	}
+	return high
+}
+
+// prominence is how far the two loudest notes lie over the first and the last, dB.
+func prominence(notes []score.Note, arches []float64, depth float64) float64 {
+	if len(notes) < 2 {
+		return 0
+	}
+	ends, most, second := 0.0, math.Inf(-1), math.Inf(-1)
+	for i := range notes {
+		level := notes[i].Accent + float64(depth*arches[i])
+		if i == 0 || i == len(notes)-1 {
+			ends += level / 2
+		}
+		if level > most {
+			most, second = level, most
+		} else {
+			second = max(second, level)
+		}
+	}
+	return (most+second)/2 - ends
 }
 
 // arch is 1 at the top of a phrase and 0 at its ends.
