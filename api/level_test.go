@@ -30,7 +30,7 @@ func TestOrdinaryTunesAreLeftAlone(t *testing.T) {
 				r.Tab, r.Channels, r.Room = string(text), channels, room
 				p, err := door.Open(t.Context(), r)
 				require.NoError(t, err, name)
-				p.prepare()
+				require.NoError(t, p.Prepare(t.Context()))
 				got := p.sound.Report()
 				assert.Less(t, got.Touched, 0.01, name)
 				assert.False(t, got.PeakWins, name)

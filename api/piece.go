@@ -170,6 +170,12 @@ func (p *Piece) tooMuch() (name, allowed string) {
 // it does it by itself. It fails when ctx ends, and may be asked again then; else
 // only by our own fault.
 func (p *Piece) Prepare(ctx context.Context) error {
+	return p.PrepareWatched(ctx, func(int64) error { return nil })
+}
+
+// PrepareWatched prepares a piece and tells listen how many frames have to be
+// rendered for it, once, before they are; its error ends the work.
+func (p *Piece) PrepareWatched(ctx context.Context, listen func(frames int64) error) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if p.prepared.Load() {
@@ -178,7 +184,17 @@ func (p *Piece) Prepare(ctx context.Context) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	p.prepare()
+	stopped := p.prepare(func(frames int64) error {
+		if frames > 0 {
+			if err := listen(frames); err != nil {
+				return err
+			}
+		}
+		return ctx.Err()
+	})
+	if stopped != nil {
+		return stopped
+	}
 	p.prepared.Store(true)
 	return p.failed
 }
@@ -186,12 +202,19 @@ func (p *Piece) Prepare(ctx context.Context) error {
 // Prepared says that there is nothing left to work out.
 func (p *Piece) Prepared() bool { return p.prepared.Load() }
 
-func (p *Piece) prepare() {
-	heard := p.heard()
-	sound, err := synth.Prepare(heard, p.sounding())
+// prepare is ended by an error of watch, which it returns.
+func (p *Piece) prepare(watch func(frames int64) error) (stopped error) {
+	heard, settings := p.heard(), p.sounding()
+	settings.Watch = func(frames int64) error {
+		stopped = watch(frames)
+		return stopped
+	}
+	sound, err := synth.Prepare(heard, settings)
 	if err != nil {
-		p.failed = err
-		return
+		if stopped == nil {
+			p.failed = err
+		}
+		return stopped
 	}
 	p.sound = sound
 	p.aboutMix(heard)
@@ -199,6 +222,7 @@ func (p *Piece) prepare() {
 		p.problems.Add(diag.Warning, diag.LoudnessMissed, diag.Span{}, "Ask for a lower loudness.",
 			"The sound is quieter than was asked for, because its peaks would otherwise be cut off.")
 	}
+	return nil
 }
 
 // Voices is how many tones sound in all notes together, of the harp and of what

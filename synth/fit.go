@@ -13,7 +13,7 @@ import (
 func (s *Sound) fit(around room.Room, sides ...*Sound) (*Sound, error) {
 	p := loud.Plan{
 		Frames: s.frames, Rate: s.set.Rate, Channels: s.set.Channels, Loudness: s.set.Loudness,
-		Timbres: sides[0].plan.timbres, Tables: s.set.Tables,
+		Timbres: sides[0].plan.timbres, Tables: s.set.Tables, Watch: s.set.Watch,
 	}
 	for _, side := range sides {
 		p.Sides = append(p.Sides, side.plan.sources)
@@ -52,7 +52,7 @@ func (s *Sound) alone(g loud.Gain) (parts []loud.Render, full float64) {
 // with is the same sound at another gain and depth.
 func (s *Sound) with(gain loud.Gain, depth int) *Sound {
 	out := *s
-	out.gain, out.set.Depth = gain, depth
+	out.gain, out.set.Depth, out.set.Watch = gain, depth, nil
 	for i, side := range s.sides {
 		if side != nil {
 			out.sides[i] = side.with(gain, depth)

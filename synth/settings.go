@@ -17,6 +17,10 @@ type Settings struct {
 	// Split puts what the harp plays on the left and all else on the right,
 	// each in a room of its own. It takes two channels.
 	Split bool
+	// Watch, if set, is called again and again while a sound is prepared, so that
+	// its error ends that: with how many frames are about to be rendered to learn
+	// their peaks, else with 0.
+	Watch func(frames int64) error
 	// Tables keeps the waves of reeds so that sounds share them; nil makes
 	// one for this sound alone.
 	Tables *reed.Cache

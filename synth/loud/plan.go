@@ -18,6 +18,16 @@ type Plan struct {
 	// Timbres are those of the reeds, which their breakpoints number.
 	Timbres []reed.Timbre
 	Tables  *reed.Cache
+	// Watch, if set, is called with how many frames are about to be rendered, and
+	// with 0 in between; its error ends the estimate.
+	Watch func(frames int64) error
+}
+
+func (p *Plan) watch(frames int64) error {
+	if p.Watch == nil {
+		return nil
+	}
+	return p.Watch(frames)
 }
 
 // Source is what is counted at a time: a [Breath], a [Note] or a [Click].
@@ -69,12 +79,15 @@ type Alone func(g Gain) (parts []Render, full float64)
 
 // Estimate works out the gain that brings a plan in a room to its loudness, and
 // what can be said of the sound then. It renders, through alone, only stretches
-// whose peaks might have to be held down. An error is a renderer's.
+// whose peaks might have to be held down. An error is a renderer's, or Watch's.
 func Estimate(p Plan, r room.Room, alone Alone) (Gain, Report, error) {
 	channels := p.Channels / len(p.Sides)
 	var whole *estimate
 	for _, sources := range p.Sides {
-		side := newEstimator(p, r, channels).all(sources)
+		side, err := newEstimator(p, r, channels).all(sources, p.watch)
+		if err != nil {
+			return Gain{}, Report{}, err
+		}
 		if whole == nil {
 			whole = side
 		} else {
