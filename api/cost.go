@@ -42,19 +42,22 @@ func us(microseconds float64) time.Duration {
 // its characters look like: it is not read. What follows from the notes is known
 // when it is open, see [Piece.Cost].
 func (r Request) OpeningCost() time.Duration {
-	notes, lines, signs, rows := 0, 0, 0, 0
+	notes, again, lines, signs, rows := 0, 0, 0, 0, 0
 	for line := range strings.Lines(r.Tab) {
 		lines++
 		n, others := looks(line)
-		notes, signs = notes+n*times(line), signs+others
+		notes, again, signs = notes+n, again+n*(times(line)-1), signs+others
 		if isChordRow(line) {
 			rows += len(strings.Fields(line))
 		}
 	}
-	const perByte, perLine, perNote, perSign, perChord, perBacked = 0.07, 0.25, 0.9, 0.15, 4, 14
-	cost := perByte*float64(len(r.Tab)) + perLine*float64(lines) + perNote*float64(min(notes, MaxNotes)) + perSign*float64(signs) + perChord*float64(rows)
+	const perByte, perLine, perNote, perAgain, perSign, perChord, perBacked, perStrict = 0.07, 0.25, 0.9, 0.35, 0.15, 4, 14, 8
+	cost := perByte*float64(len(r.Tab)) + perLine*float64(lines) + perNote*float64(notes) + perAgain*float64(min(again, MaxNotes)) + perSign*float64(signs) + perChord*float64(rows)
 	if r.Backing != Defaults().Backing {
 		cost += perBacked * float64(rows)
+	}
+	if r.Strict {
+		cost += perStrict * float64(notes+again)
 	}
 	return us(cost)
 }
@@ -246,7 +249,7 @@ func (p *Piece) Cost(of Product) time.Duration {
 	case CardProduct:
 		return cardCost
 	case TabProduct:
-		return us(30 + 0.08*e.text + 0.25*e.lines + 0.6*min(e.events, e.text/2) + 4*float64(len(p.score.Chords)))
+		return us(30 + 0.08*e.text + 0.25*e.lines + 0.6*min(e.events-e.rests/2, e.text/2) + 4*float64(len(p.score.Chords)))
 	case PageProduct:
 		return us(150 + 2.5*float64(e.notes) + 0.55*voices + 0.9*backing + 0.4*e.lines + 3*e.diagnostics)
 	case FLACProduct:

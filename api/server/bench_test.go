@@ -9,7 +9,6 @@ import (
 	"strings"
 	"syscall"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -24,7 +23,7 @@ func BenchmarkKept(b *testing.B) {
 		for name, cfg := range map[string]Config{"never": {CacheBytes: -1}, "all": {CacheBytes: 64 << 20}} {
 			b.Run(strings.TrimPrefix(target, "/v1/")+"/kept="+name, func(b *testing.B) {
 				cfg.Log = quiet.Log
-				s := newServer(cfg.filled())
+				s := newService(cfg.filled())
 				h := s.handler()
 				w := &counted{header: http.Header{}}
 				h.ServeHTTP(w, call{target: target + page + "0"}.request())
@@ -38,8 +37,8 @@ func BenchmarkKept(b *testing.B) {
 					h.ServeHTTP(&counted{header: http.Header{}}, call{target: target + page + strconv.Itoa(again)}.request())
 				}
 				b.ReportMetric(1e3*(processor(b)-before)/float64(b.N), "cpu-ms")
-				s.store.cache.CleanUp()
-				b.ReportMetric(float64(s.store.cache.WeightedSize())/1e3, "kept-kB")
+				kept, _ := s.store.Size()
+				b.ReportMetric(float64(kept)/1e3, "kept-kB")
 				b.ReportMetric(float64(w.bytes)/1e3, "sent-kB")
 			})
 		}
@@ -48,13 +47,9 @@ func BenchmarkKept(b *testing.B) {
 
 // BenchmarkRefusal is what it costs to say no.
 func BenchmarkRefusal(b *testing.B) {
-	s := newServer(Config{Log: quiet.Log, Slots: 1, Line: 1}.filled())
+	s := newService(Config{Log: quiet.Log, Slots: 1, Line: 1}.filled())
 	h := s.handler()
-	for range 2 {
-		v := s.gate.visit()
-		require.NoError(b, v.expect(0))
-		v.left = 100 * time.Millisecond
-	}
+	defer busy(b, s, 2)()
 	page := "&tab=" + strings.Repeat("4+-4+5+-5+6+-6+7+-7%0A", 15)
 	n := 0
 	for b.Loop() {

@@ -3,169 +3,212 @@ package server
 import (
 	"context"
 	"errors"
+	"fmt"
+	"math"
 	"time"
 
 	"github.com/labstack/echo/v4"
 
 	"reedlark/api"
+	"reedlark/api/server/admit"
+	"reedlark/api/server/httpx"
 	"reedlark/tab/diag"
 )
 
-// tabCall is one call for something of a tab.
+// tabCall is one call for something of a tab: what it asks for, the job it is, and
+// what it was charged.
 type tabCall struct {
 	*service
 	c       echo.Context
+	ctx     context.Context // ends a moment after the caller has gone
 	req     api.Request
-	as      representation
-	keep    string // Cache-Control of its success; empty for the usual
-	sound   bool   // it is to be rendered
-	visit   *visit
-	charged bool
-	first   bool // it opened the piece itself, so that nobody has its sound yet
-	coded   coded
+	of      api.Product
+	as      httpx.Representation
+	job     *admit.Job
+	account *admit.Account // nil where there are no quotas
+	paid    float64        // units that every call is charged, not used up yet
+	unspent float64        // units that were charged beyond that
+	opened  bool           // it opened the piece itself, so that nobody has its sound yet
+	endCtx  func()
 }
 
-func (s *service) tabCall(c echo.Context, req api.Request) *tabCall {
+// newCall begins a call, which has to end. Every call costs a voice-second, and more
+// only if what is made for it does.
+func (s *service) newCall(c echo.Context, req api.Request, of api.Product) (*tabCall, error) {
 	req.Format = "" // that is settled elsewhere
-	return &tabCall{service: s, c: c, req: req, visit: s.gate.visit()}
+	ctx, end := lingering(c.Request())
+	t := &tabCall{
+		service: s, c: c, ctx: ctx, endCtx: end, req: req, of: of,
+		job: s.queue.NewJob(), account: s.quotas.Account(c.RealIP()),
+	}
+	c.Response().Header().Set("Engine-Version", api.EngineVersion())
+	if err := t.charge(api.VoiceSecond); err != nil {
+		t.end()
+		return nil, err
+	}
+	t.paid, t.unspent = 1, 0
+	return t, nil
 }
 
-// ctx is the context of what is made: it does not end with the call, since others
-// may wait for the same, and half-closing a connection is no reason not to be
-// answered. Whoever is gone is found out when he is written to.
-func (t *tabCall) ctx() context.Context { return context.WithoutCancel(t.c.Request().Context()) }
+// end ends a call.
+func (t *tabCall) end() {
+	t.release()
+	t.endCtx()
+}
 
-// get looks into the store, and says in the answer how that went.
-// ref: RFC 9211.
-func (t *tabCall) get(ctx context.Context, k key, make func() (kept, error)) (kept, error) {
-	v, how, err := t.store.get(ctx, k, make)
-	for how == collapsed && t.notMine(err) {
-		v, how, err = t.store.get(ctx, k, make)
+// release gives back what the call does not need any more: its place among those
+// who work, and what it was charged for and did not spend.
+func (t *tabCall) release() {
+	t.job.Leave()
+	if t.account != nil {
+		t.account.Refund(t.unspent)
 	}
+	t.unspent = 0
+}
+
+// units is a cost as quotas have it, in voice-seconds.
+func units(cost time.Duration) float64 { return float64(cost) / float64(api.VoiceSecond) }
+
+// expect says what the call will cost now, and later, and is refused where there is
+// no room for that, or its client may not have it.
+func (t *tabCall) expect(now, later time.Duration) error {
+	if err := t.job.Expect(now + later); err != nil {
+		return err
+	}
+	return t.charge(now)
+}
+
+// charge charges the client, and says in the answer what it has left. An answer
+// that is half sent is not refused. ref: draft-ietf-httpapi-ratelimit-headers-10.
+func (t *tabCall) charge(cost time.Duration) error {
+	if t.account == nil {
+		return nil
+	}
+	more := units(cost)
+	free := min(more, t.paid)
+	t.paid -= free
+	charged, err := t.account.Charge(more - free)
+	t.unspent += charged
+	left, full := t.account.State()
+	if h := t.c.Response().Header(); !t.c.Response().Committed {
+		q := t.cfg.Quota
+		h.Set("RateLimit-Policy", fmt.Sprintf(`"client";q=%.0f;qu="voice-seconds";w=%.0f`, math.Floor(q.Burst), math.Ceil(q.Burst/q.Rate)))
+		h.Set("RateLimit", fmt.Sprintf(`"client";r=%.0f;t=%.0f`, math.Floor(left), math.Ceil(full.Seconds())))
+	}
+	if err != nil && t.job.Committed() {
+		return nil
+	}
+	return err
+}
+
+// spend says that some of what was charged is spent.
+func (t *tabCall) spend(cost time.Duration) { t.unspent = max(0, t.unspent-units(cost)) }
+
+// get is what the store has, or what is made now; the answer says which.
+func (t *tabCall) get(ctx context.Context, k admit.Key, make admit.Maker) (admit.Item, error) {
+	item, outcome, err := t.store.Get(ctx, k, make)
+	for outcome == admit.Collapsed && t.notMine(err) {
+		item, outcome, err = t.store.Get(ctx, k, make)
+	}
+	t.tellOutcome(outcome, err)
+	return item, err
+}
+
+// tellOutcome says how an item was come by. ref: RFC 9211.
+func (t *tabCall) tellOutcome(o admit.Outcome, err error) {
 	if err == nil && !t.c.Response().Committed {
-		t.c.Response().Header().Set("Cache-Status", "reedlark; "+how)
+		t.c.Response().Header().Set("Cache-Status", "reedlark; "+string(o))
 	}
-	return v, err
 }
 
 // notMine says that whoever was to make something for all was refused for what is
 // no reason to refuse this call: another's quota, or any, where it is half sent.
 func (t *tabCall) notMine(err error) bool {
-	var over *errQuota
-	var busy *errBusy
-	return errors.As(err, &over) || t.visit.must && errors.As(err, &busy)
+	var refused *admit.Refusal
+	return errors.As(err, &refused) && (refused.Reason == admit.OverQuota || t.job.Committed())
 }
-
-// What is thought to take how long before more is known, on the machine of the
-// figures in DEVELOPERS.md.
-const (
-	readByte   = 2 * time.Microsecond  // to read and perform a byte of tab
-	pageByte   = 20 * time.Microsecond // and to make a page or a picture of it
-	strictByte = 40 * time.Microsecond // to know how loud it is, too
-	prepare    = 50 * time.Microsecond // to know how loud a voice is
-	writeVoice = 10 * time.Microsecond // to write it into a score or a picture
-	flacTimes  = 8                     // as long to code as to render
-)
 
 // opened is a piece that is kept.
 type opened struct{ *api.Piece }
 
-func (o opened) bytes() int { return o.Bytes() }
+func (o opened) Bytes() int { return o.Piece.Bytes() }
 
-// piece opens the tab, or finds it open, and prepares it.
-func (t *tabCall) piece(ctx context.Context) (*api.Piece, error) {
-	piece, err := t.unprepared(ctx)
-	if err == nil {
-		err = t.prepare(ctx, piece)
-	}
-	return piece, err
+func (t *tabCall) pieceKey(part int64) admit.Key {
+	return admit.Key{Kind: "piece", Tag: httpx.EntityTag(t.req.Canonical(), api.EngineVersion()), Part: part}
 }
 
-// unprepared opens the tab, or finds it open. How loud it sounds may not be known.
-func (t *tabCall) unprepared(ctx context.Context) (*api.Piece, error) {
-	k := key{"piece", entityTag(t.req.Canonical(), api.EngineVersion()), 0}
-	v, err := t.get(ctx, k, func() (kept, error) { return t.open(ctx) })
+// piece opens the tab, or finds it open. How loud it sounds may not be known.
+func (t *tabCall) piece() (*api.Piece, error) {
+	item, err := t.get(t.ctx, t.pieceKey(0), t.open)
 	if err != nil {
 		return nil, err
 	}
-	return v.(opened).Piece, nil
+	return item.(opened).Piece, nil
 }
 
-// prepare works out how loud the piece is, where nobody did.
-func (t *tabCall) prepare(ctx context.Context, piece *api.Piece) error {
-	if piece.Prepared() {
-		return nil
-	}
-	return t.visit.work(ctx, preparing(piece), func() error {
-		if piece.Prepared() { // while this call waited
-			return nil
-		}
-		all, err := piece.Diagnostics(ctx)
-		if err == nil {
-			t.count(all)
-		}
-		return err
-	})
-}
-
-func preparing(piece *api.Piece) time.Duration { return time.Duration(piece.Voices()) * prepare }
-
-// open reads the tab and performs it. Before it does, it is only guessed what the
-// call will cost, by the length of the tab; but where there is too much to do
-// already it must not even begin. What it will cost in fact is known before most
-// of it is spent.
-func (t *tabCall) open(ctx context.Context) (kept, error) {
-	bytes := time.Duration(len(t.req.Tab))
-	read := bytes * readByte
-	if t.req.Strict {
-		read = bytes * strictByte
-	}
-	if err := t.visit.expect(max(read, t.guess())); err != nil {
+// open reads the tab and performs it. What the call will cost after that is guessed
+// by the looks of the text: where there is too much to do, it must not even begin.
+func (t *tabCall) open(ctx context.Context) (admit.Item, error) {
+	cost := t.req.OpeningCost()
+	if err := t.expect(cost, max(0, t.req.RoughCost(t.of)-cost)); err != nil {
 		return nil, err
 	}
-	var piece *api.Piece
-	err := t.visit.work(ctx, read, func() (err error) {
-		piece, err = t.door.OpenWatched(ctx, t.req, t.stages(ctx))
-		return err
-	})
+	release, err := t.job.Acquire(ctx, cost)
 	if err != nil {
-		return nil, t.told(err)
+		return nil, err
 	}
-	t.first = true
-	return opened{piece}, t.visit.expect(preparing(piece) + t.rest(piece))
+	defer release()
+	piece, err := t.door.OpenWatched(ctx, t.req, t.stages(ctx))
+	t.spend(cost)
+	if err != nil {
+		t.countRefused(err)
+		return nil, err
+	}
+	t.opened = true
+	return opened{piece}, nil
 }
 
-// guess is what a call is thought to cost before its tab is read.
-func (t *tabCall) guess() time.Duration {
-	if t.sound {
-		return t.gate.guess(len(t.req.Tab))
-	}
-	return time.Duration(len(t.req.Tab)) * pageByte
-}
-
-// rest is what is to be done with a piece once it is prepared.
-func (t *tabCall) rest(piece *api.Piece) time.Duration {
-	if !t.sound {
-		return time.Duration(piece.Voices()) * writeVoice
-	}
-	about := t.gate.time(piece.Work())
-	if t.as == asFLAC {
-		about *= flacTimes
-	}
-	t.gate.remember(len(t.req.Tab), about)
-	return about
-}
-
-// admit lets the call render so many voice-seconds, which take about so long; its
-// client is charged for them once. What is begun is not refused any more.
-func (t *tabCall) admit(work float64, about time.Duration) error {
-	if !t.charged {
-		t.charged = true
-		if err := t.quotas.charge(t.c, work); err != nil && !t.visit.must {
-			return err
+// prepare works out how loud the piece is, where nobody did; several who need it at
+// once wait for one. Later is what the call costs after that.
+func (t *tabCall) prepare(piece *api.Piece, later time.Duration) error {
+	for !piece.Prepared() {
+		flight, leads := t.store.Join(t.ctx, t.pieceKey(1))
+		if !leads {
+			if _, err := flight.Wait(t.ctx); t.ctx.Err() != nil {
+				return err
+			}
+			continue
 		}
+		defer flight.Land()
+		err := t.prepareNow(flight.Context, piece, later)
+		flight.Bring(nil, err, false)
+		return err
 	}
-	return t.visit.expect(about)
+	return nil
+}
+
+func (t *tabCall) prepareNow(ctx context.Context, piece *api.Piece, later time.Duration) error {
+	cost := piece.PreparingCost()
+	if err := t.expect(cost, later); err != nil {
+		return err
+	}
+	release, err := t.job.Acquire(ctx, cost)
+	if err != nil {
+		return err
+	}
+	defer release()
+	err = piece.PrepareWatched(ctx, func(frames int64) error {
+		more := piece.ListeningCost(frames)
+		cost += more
+		return t.expect(more, later)
+	})
+	t.spend(cost)
+	if err != nil {
+		return err
+	}
+	all, err := piece.Diagnostics(ctx)
+	t.count(all)
+	return err
 }
 
 // stages tells the observer of each stage of opening.
@@ -176,13 +219,12 @@ func (t *tabCall) stages(ctx context.Context) func(string) func(error) {
 	}
 }
 
-// told tells the observer what is wrong with a tab.
-func (t *tabCall) told(err error) error {
+// countRefused counts what is wrong with a tab.
+func (t *tabCall) countRefused(err error) {
 	var tab *api.TabError
 	if errors.As(err, &tab) {
 		t.count(tab.Diagnostics)
 	}
-	return err
 }
 
 func (t *tabCall) count(all []diag.Diagnostic) {
@@ -194,34 +236,72 @@ func (t *tabCall) count(all []diag.Diagnostic) {
 // file is an answer that is made whole.
 type file struct {
 	media, tag, name string
-	body             text
+	body             httpx.Bytes
 }
 
-func (f *file) bytes() int { return len(f.body) }
-
-func (f *file) answer() answer {
-	return answer{media: f.media, tag: f.tag, file: f.name, holds: len(f.body), open: func() (content, error) { return f.body, nil }}
-}
+func (f *file) Bytes() int { return len(f.body) }
 
 // file makes an answer of the piece, or finds it made. Its bytes are part of its
 // tag, since words may change where no sound does.
-func (t *tabCall) file(ctx context.Context, resource, media string, make func(p *api.Piece) ([]byte, error)) (answer, error) {
-	k := key{"file", entityTag(resource, t.req.Canonical(), media, api.EngineVersion()), 0}
-	v, err := t.get(ctx, k, func() (kept, error) {
-		piece, err := t.piece(ctx)
+func (t *tabCall) file(resource, media string, make func(context.Context, *api.Piece) ([]byte, error)) (*file, error) {
+	k := admit.Key{Kind: "file", Tag: httpx.EntityTag(resource, t.req.Canonical(), media, api.EngineVersion())}
+	item, err := t.get(t.ctx, k, func(ctx context.Context) (admit.Item, error) {
+		piece, err := t.piece()
 		if err != nil {
 			return nil, err
 		}
-		f := &file{media: media, name: fileName(piece.Title(), t.as.ending)}
-		err = t.visit.work(ctx, time.Duration(piece.Voices())*writeVoice, func() (err error) {
-			f.body, err = make(piece)
-			f.tag = entityTag(k.tag, string(f.body))
-			return err
-		})
-		return f, err
+		body, err := t.make(ctx, piece, make)
+		name := httpx.FileName(piece.Title(), unnamed, t.as.Ending)
+		return &file{media, httpx.EntityTag(k.Tag, string(body)), name, body}, err
 	})
 	if err != nil {
-		return answer{}, err
+		return nil, err
 	}
-	return v.(*file).answer(), nil
+	return item.(*file), nil
+}
+
+// unnamed is the name of a file whose page has no title.
+const unnamed = "tune"
+
+// make makes something of a piece, when it is the call's turn.
+func (t *tabCall) make(ctx context.Context, piece *api.Piece, do func(context.Context, *api.Piece) ([]byte, error)) ([]byte, error) {
+	cost := piece.Cost(t.of)
+	if t.of == api.ScoreProduct {
+		if err := t.prepare(piece, cost); err != nil {
+			return nil, err
+		}
+	}
+	var body []byte
+	err := t.work(ctx, cost, func() (err error) {
+		body, err = do(ctx, piece)
+		return err
+	})
+	return body, err
+}
+
+// work does what costs about so much, when it is the call's turn.
+func (t *tabCall) work(ctx context.Context, cost time.Duration, do func() error) error {
+	if err := t.expect(cost, 0); err != nil {
+		return err
+	}
+	release, err := t.job.Acquire(ctx, cost)
+	if err != nil {
+		return err
+	}
+	defer release()
+	defer t.spend(cost)
+	return do()
+}
+
+// sendFile sends a file; it holds its bytes and nothing else until they are sent.
+func (t *tabCall) sendFile(f *file, keep string) error {
+	t.release()
+	if err := t.memory.Reserve(len(f.body)); err != nil {
+		return err
+	}
+	defer t.memory.Release(len(f.body))
+	return t.send(t.c, httpx.Answer{
+		Media: f.media, Tag: f.tag, File: f.name, CacheControl: keep,
+		Open: func() (httpx.Content, error) { return f.body, nil },
+	}, nothingToRelease)
 }

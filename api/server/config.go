@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"reedlark/api"
+	"reedlark/api/server/admit"
 )
 
 // Config is what an operator chooses. The zero Config is good: a field that is
@@ -39,12 +40,10 @@ type Config struct {
 	PublicURL string // where callers find the service, as https://tab.example; "": as each call says
 }
 
-// Quota bounds what one client may have in voice-seconds: a second of sound of
-// one voice is one. The zero Quota is none.
-type Quota struct {
-	Rate  float64 // voice-seconds that come back in a second, up to 1e6
-	Burst float64 // voice-seconds at once, up to 1e9; 0 with a Rate: what a minute gives
-}
+// Quota bounds what one client may have in voice-seconds: what it takes to render a
+// second of sound of one voice is one. The zero Quota is none. The Rate is up to 1e6;
+// a Burst, up to 1e9, of 0 is what a minute gives.
+type Quota = admit.Quota
 
 // Key signs addresses. Several may hold at once, so that one can follow another.
 type Key struct {

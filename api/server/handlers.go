@@ -7,6 +7,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"reedlark/api"
+	"reedlark/api/server/httpx"
 	"reedlark/openapi"
 )
 
@@ -30,8 +31,8 @@ func (s *service) GetHarp(c echo.Context, key string) error  { return s.harp(c, 
 func (s *service) HeadHarp(c echo.Context, key string) error { return s.harp(c, key) }
 func (s *service) GetNote(c echo.Context, n string) error    { return s.note(c, n) }
 func (s *service) HeadNote(c echo.Context, n string) error   { return s.note(c, n) }
-func (s *service) GetHealth(c echo.Context) error            { return well(c) }
-func (s *service) HeadHealth(c echo.Context) error           { return well(c) }
+func (s *service) GetHealth(c echo.Context) error            { return s.well(c) }
+func (s *service) HeadHealth(c echo.Context) error           { return s.well(c) }
 func (s *service) GetReady(c echo.Context) error             { return s.ready(c) }
 func (s *service) HeadReady(c echo.Context) error            { return s.ready(c) }
 func (s *service) GetContract(c echo.Context) error          { return s.contract(c) }
@@ -39,108 +40,113 @@ func (s *service) HeadContract(c echo.Context) error         { return s.contract
 
 // The representations of each resource, the usual one first.
 var (
-	asWAV   = representation{"wav", "audio/wav", "wav"}
-	asFLAC  = representation{"flac", "audio/flac", "flac"}
-	asScore = representation{"json", "application/json", "json"}
-	asMIDI  = representation{"midi", "audio/midi", "mid"}
-	asSheet = representation{"musicxml", "application/vnd.recordare.musicxml+xml", "musicxml"}
-	asPage  = representation{"", "text/plain", "txt"}
-	asSVG   = representation{"", "image/svg+xml", "svg"}
+	asWAV   = httpx.Representation{Format: "wav", Media: "audio/wav", Ending: "wav"}
+	asFLAC  = httpx.Representation{Format: "flac", Media: "audio/flac", Ending: "flac"}
+	asScore = httpx.Representation{Format: "json", Media: "application/json", Ending: "json"}
+	asMIDI  = httpx.Representation{Format: "midi", Media: "audio/midi", Ending: "mid"}
+	asSheet = httpx.Representation{Format: "musicxml", Media: "application/vnd.recordare.musicxml+xml", Ending: "musicxml"}
+	asTab   = httpx.Representation{Media: "text/plain", Ending: "txt"}
+	asSVG   = httpx.Representation{Media: "image/svg+xml", Ending: "svg"}
+	asPNG   = httpx.Representation{Media: "image/png", Ending: "png"}
 )
+
+// products are what a representation costs.
+var products = map[httpx.Representation]api.Product{
+	asWAV: api.WAVProduct, asFLAC: api.FLACProduct, asScore: api.ScoreProduct, asMIDI: api.MIDIProduct,
+	asSheet: api.MusicXMLProduct, asTab: api.TabProduct, asSVG: api.PictureProduct, asPNG: api.CardProduct,
+}
+
+// called reads the request for something of a tab and begins its call, which has to
+// end. keep is for how long the answer is fresh.
+func (s *service) called(c echo.Context, offers ...httpx.Representation) (t *tabCall, keep string, err error) {
+	req, keep, err := request(c)
+	if err != nil {
+		return nil, "", err
+	}
+	as, err := choose(c.Request(), req.Format, offers...)
+	if err != nil {
+		return nil, "", err
+	}
+	t, err = s.newCall(c, req, products[as])
+	if err == nil {
+		t.as = as
+	}
+	return t, keep, err
+}
 
 func (s *service) audio(c echo.Context) error {
 	if err := s.checkSigned(c.Request()); err != nil {
 		return err
 	}
-	return s.tune(c, []representation{asWAV, asFLAC}, func(ctx context.Context, t *tabCall) (answer, error) {
-		t.sound = true
-		p, err := t.unprepared(ctx)
-		if err != nil {
-			return answer{}, err
-		}
-		tag := entityTag("audio", t.req.Canonical(), t.as.media, api.EngineVersion())
-		return answer{
-			media: t.as.media, tag: tag, file: fileName(p.Title(), t.as.ending), keep: t.keep, holds: soundVoice * p.Voices(),
-			open: func() (content, error) { return t.sounding(p, tag) },
-		}, nil
-	})
+	t, keep, err := s.called(c, asWAV, asFLAC)
+	if err != nil {
+		return err
+	}
+	defer t.end()
+	p, err := t.piece()
+	if err != nil {
+		return err
+	}
+	held := soundVoice * p.Voices()
+	if err := s.memory.Reserve(held); err != nil {
+		return err
+	}
+	defer s.memory.Release(held)
+	sound := &soundFile{tabCall: t, page: p, tag: httpx.EntityTag("audio", t.req.Canonical(), t.as.Media, api.EngineVersion())}
+	defer sound.drop()
+	return s.send(c, httpx.Answer{
+		Media: t.as.Media, Tag: sound.tag, File: httpx.FileName(p.Title(), unnamed, t.as.Ending), CacheControl: keep,
+		Open: sound.open,
+	}, nothingToRelease)
 }
+
+// soundVoice is the bytes of a plan for each voice, as measured.
+const soundVoice = 400
 
 func (s *service) score(c echo.Context) error {
-	return s.tune(c, []representation{asScore, asMIDI, asSheet}, func(ctx context.Context, t *tabCall) (answer, error) {
-		return t.file(ctx, "score", t.as.media, func(p *api.Piece) ([]byte, error) { return scored(ctx, t.as, p) })
-	})
-}
-
-// scored is the score of a piece, written out.
-func scored(ctx context.Context, as representation, p *api.Piece) ([]byte, error) {
-	switch as {
-	case asMIDI:
-		return p.MIDI(ctx)
-	case asSheet:
-		return p.MusicXML(ctx, false)
-	}
-	score, err := p.Score(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return api.JSON(score)
+	return s.made(c, "score", "", func(ctx context.Context, t *tabCall, p *api.Piece) ([]byte, error) {
+		switch t.of {
+		case api.MIDIProduct:
+			return p.MIDI(ctx)
+		case api.MusicXMLProduct:
+			return p.MusicXML(ctx, false)
+		}
+		score, err := p.Score(ctx)
+		if err != nil {
+			return nil, err
+		}
+		return api.JSON(score)
+	}, asScore, asMIDI, asSheet)
 }
 
 func (s *service) tab(c echo.Context) error {
-	return s.tune(c, []representation{asPage}, func(ctx context.Context, t *tabCall) (answer, error) {
-		return t.file(ctx, "tab", t.as.media+"; charset=utf-8", func(p *api.Piece) ([]byte, error) {
-			page, err := p.Rewritten(ctx)
-			return []byte(page), err
-		})
-	})
+	return s.made(c, "tab", "; charset=utf-8", func(ctx context.Context, _ *tabCall, p *api.Piece) ([]byte, error) {
+		page, err := p.Rewritten(ctx)
+		return []byte(page), err
+	}, asTab)
 }
 
 func (s *service) picture(c echo.Context) error {
-	return s.tune(c, []representation{asSVG}, func(ctx context.Context, t *tabCall) (answer, error) {
-		return t.file(ctx, "picture", t.as.media, func(p *api.Piece) ([]byte, error) { return p.Picture(ctx) })
-	})
+	return s.made(c, "picture", "", func(ctx context.Context, _ *tabCall, p *api.Piece) ([]byte, error) { return p.Picture(ctx) }, asSVG)
 }
 
-// tune is the way of every resource of a tab: read the request, settle on a
-// representation, make what is asked for, send it.
-func (s *service) tune(c echo.Context, offers []representation, made func(context.Context, *tabCall) (answer, error)) error {
-	req, keep, err := request(c)
-	if err != nil {
-		return err
-	}
-	as, err := choose(c.Request(), req.Format, offers)
-	if err != nil {
-		return err
-	}
-	t := s.tabCall(c, req)
-	t.as, t.keep = as, keep
-	c.Response().Header().Set("Engine-Version", api.EngineVersion())
-	defer t.visit.leave()
-	defer t.coded.drop(s)
-	if err := s.quotas.charge(c, 1); err != nil {
-		return err
-	}
-	a, err := made(t.ctx(), t)
-	if err != nil {
-		return err
-	}
-	if err := s.hold(a.holds); err != nil {
-		return err
-	}
-	defer s.letGo(a.holds)
-	return s.send(c, a)
+// card is the picture for sites that show links, which take no SVG.
+func (s *service) card(c echo.Context) error {
+	return s.made(c, "card", "", func(ctx context.Context, _ *tabCall, p *api.Piece) ([]byte, error) { return p.Card(ctx) }, asPNG)
 }
 
-// ready is an answer that is there already. Its bytes are part of its tag,
-// since words may change where no sound does.
-func ready(body []byte, media, file, resource string, req api.Request) answer {
-	return answer{
-		media: media,
-		tag:   entityTag(resource, req.Canonical(), media, api.EngineVersion(), string(body)),
-		file:  file,
-		open:  func() (content, error) { return text(body), nil },
+// made answers with a file that is made whole of a tab.
+func (s *service) made(c echo.Context, resource, charset string, make func(context.Context, *tabCall, *api.Piece) ([]byte, error), offers ...httpx.Representation) error {
+	t, keep, err := s.called(c, offers...)
+	if err != nil {
+		return err
 	}
+	defer t.end()
+	f, err := t.file(resource, t.as.Media+charset, func(ctx context.Context, p *api.Piece) ([]byte, error) { return make(ctx, t, p) })
+	if err != nil {
+		return err
+	}
+	return t.sendFile(f, keep)
 }
 
 func (s *service) harps(c echo.Context) error {
@@ -161,38 +167,38 @@ func (s *service) note(c echo.Context, name string) error {
 	return s.facts(c, "note", func(req api.Request) (any, error) { return api.WhereNote(req, name) })
 }
 
-// facts is the way of the resources about harps.
-func (s *service) facts(c echo.Context, file string, made func(api.Request) (any, error)) error {
+// facts answers with what is known about harps.
+func (s *service) facts(c echo.Context, file string, about func(api.Request) (any, error)) error {
 	req, err := api.FromHarpQuery(c.Request().URL.RawQuery)
 	if err != nil {
 		return err
 	}
-	facts, err := made(req)
+	facts, err := about(req)
 	if err != nil {
 		return err
 	}
-	if _, err := choose(c.Request(), "", []representation{asScore}); err != nil {
+	if _, err := choose(c.Request(), "", asScore); err != nil {
 		return err
 	}
 	body, err := api.JSON(facts)
 	if err != nil {
 		return err
 	}
-	return s.send(c, ready(body, asScore.media, file+".json", file, req))
+	return s.send(c, fixed(body, asScore.Media, file+".json", file, req), nothingToRelease)
 }
 
 func (s *service) contract(c echo.Context) error {
-	return s.send(c, ready(openapi.Document, "application/yaml", "openapi.yaml", "openapi", api.Request{}))
+	return s.send(c, fixed(openapi.Document, "application/yaml", "openapi.yaml", "openapi", api.Request{}), nothingToRelease)
 }
 
 func (s *service) ready(c echo.Context) error {
 	if s.phase.Load() != open {
 		return errNotReady
 	}
-	return well(c)
+	return s.well(c)
 }
 
-func well(c echo.Context) error {
+func (s *service) well(c echo.Context) error {
 	c.Response().Header().Set("Cache-Control", "no-store")
-	return c.String(http.StatusOK, "ok\n")
+	return s.write(c, http.StatusOK, "text/plain; charset=UTF-8", []byte("ok\n"))
 }

@@ -74,7 +74,7 @@ func TestReadyWithinNarrowLimits(t *testing.T) {
 }
 
 func TestWarmingIsNotReady(t *testing.T) {
-	s := newServer(quiet.filled())
+	s := newService(quiet.filled())
 	s.phase.Store(warming)
 	require.Equal(t, http.StatusServiceUnavailable, record(s.handler(), call{target: "/readyz"}).StatusCode)
 	require.NoError(t, s.warm(t.Context()))

@@ -2,7 +2,6 @@ package server
 
 import (
 	"cmp"
-	"encoding/json"
 	"encoding/xml"
 	"errors"
 	"net/http"
@@ -46,9 +45,10 @@ func (s *service) oembed(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	visit := s.gate.visit()
-	defer visit.leave()
-	view, piece, err := s.view(c, s.ownQuery(c.Request(), q.Get("url")), visit)
+	view, t, piece, err := s.view(c, s.ownQuery(c.Request(), q.Get("url")))
+	if t != nil {
+		t.end()
+	}
 	var call *api.CallError
 	switch {
 	case errors.As(err, &call) || err == nil && (piece == nil || view.Link == ""):
@@ -57,26 +57,26 @@ func (s *service) oembed(c echo.Context) error {
 		return err
 	}
 	title := cmp.Or(piece.Title(), web.Untitled)
-	return send(c, format, oembed{
+	return s.writeOEmbed(c, format, oembed{
 		Type: "rich", Version: "1.0", Title: title, ProviderName: "Reedlark", ProviderURL: view.Origin + "/",
 		CacheAge: 86400, HTML: web.FrameCode(view.Origin, view.Link, title, strconv.Itoa(width), height), Width: width, Height: height,
 	})
 }
 
-func send(c echo.Context, format string, o oembed) error {
+func (s *service) writeOEmbed(c echo.Context, format string, o oembed) error {
 	c.Response().Header().Set("Cache-Control", keepUsual)
 	if format == "xml" {
 		text, err := xml.Marshal(o)
 		if err != nil {
 			return err
 		}
-		return c.Blob(http.StatusOK, "text/xml; charset=utf-8", append([]byte(xml.Header), text...))
+		return s.write(c, http.StatusOK, "text/xml; charset=utf-8", append([]byte(xml.Header), text...))
 	}
-	text, err := json.Marshal(o)
+	text, err := api.JSON(o)
 	if err != nil {
 		return err
 	}
-	return c.JSONBlob(http.StatusOK, text)
+	return s.write(c, http.StatusOK, "application/json", text)
 }
 
 // ownQuery is the query of an address of ours that can be embedded, else one that

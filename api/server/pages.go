@@ -3,7 +3,6 @@ package server
 import (
 	"bytes"
 	"cmp"
-	"context"
 	"errors"
 	"io"
 	"io/fs"
@@ -11,11 +10,11 @@ import (
 	"net/http"
 	"net/url"
 	"path"
-	"time"
 
 	"github.com/labstack/echo/v4"
 
 	"reedlark/api"
+	"reedlark/api/server/admit"
 	"reedlark/api/web"
 )
 
@@ -43,29 +42,23 @@ func (s *service) embed(c echo.Context) error {
 	return s.show(c, web.EmbedPolicy, web.Embed)
 }
 
-// show answers with a page about the tab of a query. To write one of a long tab is
-// work for which a call waits its turn, like any other. Where too many wait already
-// it is refused by a problem, since a page that says so would take about as long as
-// one that does not.
+// show answers with a page about the tab of a query. Where the server is busy it is
+// refused by a problem: a page that says so would cost as much as one that does not.
 func (s *service) show(c echo.Context, policy string, write func(io.Writer, web.View) error) error {
-	visit := s.gate.visit()
-	defer visit.leave()
+	view, t, piece, err := s.view(c, c.Request().URL.RawQuery)
+	if t != nil {
+		defer t.end()
+	}
 	var out bytes.Buffer
 	status := http.StatusOK
-	view, piece, err := s.view(c, c.Request().URL.RawQuery, visit)
 	if err == nil {
-		err = visit.turn(c, time.Duration(len(view.State))*readByte, func() error {
-			if piece != nil {
-				if err := fill(c.Request().Context(), &view, piece); err != nil {
-					return err
-				}
-			}
-			return write(&out, view)
-		})
+		err = t.show(&out, view, piece, write)
 	}
-	var busy *errBusy
+	var refused *admit.Refusal
 	switch {
-	case errors.As(err, &busy):
+	case errors.As(err, &refused) && refused.Reason != admit.OverQuota:
+		return err
+	case err != nil && c.Request().Context().Err() != nil:
 		return err
 	case err != nil:
 		out.Reset()
@@ -73,15 +66,27 @@ func (s *service) show(c echo.Context, policy string, write func(io.Writer, web.
 		view.Refusal, status = s.refusal(c, err)
 		err = write(&out, view)
 	}
+	if t != nil {
+		t.release()
+	}
 	return s.html(c, status, policy, &out, err)
 }
 
-// turn does what takes about so long when it is the call's turn.
-func (v *visit) turn(c echo.Context, about time.Duration, do func() error) error {
-	if err := v.expect(about); err != nil {
+// show writes a page when it is the call's turn.
+func (t *tabCall) show(out io.Writer, view web.View, piece *api.Piece, write func(io.Writer, web.View) error) error {
+	if piece == nil {
+		return t.work(t.ctx, t.req.RoughCost(t.of), func() error { return write(out, view) })
+	}
+	cost := piece.Cost(t.of)
+	if err := t.prepare(piece, cost); err != nil {
 		return err
 	}
-	return v.work(context.WithoutCancel(c.Request().Context()), about, do)
+	return t.work(t.ctx, cost, func() error {
+		if err := fill(t.ctx, &view, piece); err != nil {
+			return err
+		}
+		return write(out, view)
+	})
 }
 
 // html sends a page, which is to be asked for again each time: it is small, and
@@ -90,32 +95,33 @@ func (s *service) html(c echo.Context, status int, policy string, page *bytes.Bu
 	if err != nil {
 		return err
 	}
-	if err := s.hold(page.Len()); err != nil {
-		return err
-	}
-	defer s.letGo(page.Len())
 	h := c.Response().Header()
 	h.Set("Content-Security-Policy", policy)
 	h.Set("Cache-Control", "no-cache")
 	if status >= http.StatusBadRequest {
 		h.Set("Cache-Control", "no-store")
 	}
-	return c.HTMLBlob(status, page.Bytes())
+	return s.write(c, status, "text/html; charset=UTF-8", page.Bytes())
 }
 
 // codes answers with the embed codes of a tab, which the page shows on demand.
 func (s *service) codes(c echo.Context) error {
-	visit := s.gate.visit()
-	defer visit.leave()
-	view, piece, err := s.view(c, c.Request().URL.RawQuery, visit)
+	view, t, piece, err := s.view(c, c.Request().URL.RawQuery)
+	if t != nil {
+		t.end()
+	}
 	if err != nil {
 		return err
 	}
 	if piece != nil {
 		view.Title, view.Playable = piece.Title(), true
 	}
+	text, err := api.JSON(view.Codes())
+	if err != nil {
+		return err
+	}
 	c.Response().Header().Set("Cache-Control", "no-cache")
-	return c.JSON(http.StatusOK, view.Codes())
+	return s.write(c, http.StatusOK, "application/json", text)
 }
 
 // ownChart is the chart of a harp whose layout is its owner's, which only a whole
@@ -133,20 +139,12 @@ func (s *service) ownChart(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.send(c, ready(body, asScore.media, "harp.json", "harp", req))
+	return s.send(c, fixed(body, asScore.Media, "harp.json", "harp", req), nothingToRelease)
 }
-
-// card is the picture for sites that show links, which take no SVG.
-func (s *service) card(c echo.Context) error {
-	return s.tune(c, []representation{asCard}, func(ctx context.Context, t *tabCall) (answer, error) {
-		return t.file(ctx, "card", t.as.media, func(p *api.Piece) ([]byte, error) { return p.Card(ctx) })
-	})
-}
-
-var asCard = representation{"", "image/png", "png"}
 
 // findNote is where the form of the page about a note leads.
 func (s *service) findNote(c echo.Context) error {
+	c.Response().Header().Set("Content-Length", "0")
 	return c.Redirect(http.StatusSeeOther, "/notes/"+url.PathEscape(cmp.Or(c.QueryParam("note"), "C5")))
 }
 
@@ -159,9 +157,9 @@ func (s *service) asset(c echo.Context) error {
 	if err != nil { // what is embedded fails only by not being there
 		return s.engineFile(c, name)
 	}
-	a := ready(body, mime.TypeByExtension(path.Ext(name)), name, "asset", api.Request{})
-	a.keep = "no-cache" // a script and the page it belongs to change together
-	return s.send(c, a)
+	a := fixed(body, mime.TypeByExtension(path.Ext(name)), name, "asset", api.Request{})
+	a.CacheControl = "no-cache" // a script and the page it belongs to change together
+	return s.send(c, a, nothingToRelease)
 }
 
 // keepForEver is for files whose names change with their bytes. ref: RFC 8246.
@@ -178,10 +176,10 @@ func (s *service) engineFile(c echo.Context, name string) error {
 	if name == engine.File {
 		media = "application/octet-stream" // packed: it is the page that unpacks it
 	}
-	a := ready(body, media, name, "engine", api.Request{})
-	a.keep = "no-cache"
+	a := fixed(body, media, name, "engine", api.Request{})
+	a.CacheControl = "no-cache"
 	if name == engine.File {
-		a.keep = keepForEver
+		a.CacheControl = keepForEver
 	}
-	return s.send(c, a)
+	return s.send(c, a, nothingToRelease)
 }

@@ -12,6 +12,8 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"reedlark/api"
+	"reedlark/api/server/admit"
+	"reedlark/api/server/httpx"
 	"reedlark/openapi"
 )
 
@@ -23,35 +25,24 @@ var (
 	ourFailure = api.ProblemKind{Path: "failed", Title: "Something failed on our side", Status: http.StatusInternalServerError}
 	noFormat   = api.ProblemKind{Path: "format-not-offered", Title: "There is no such format", Status: http.StatusNotImplemented}
 	notSigned  = api.ProblemKind{Path: "not-signed", Title: "This address is not signed", Status: http.StatusForbidden}
+	overQuota  = api.ProblemKind{Path: "quota", Title: "Over the quota", Status: http.StatusTooManyRequests}
+	notMatched = api.ProblemKind{Path: "precondition-failed", Title: "It is not the version you expect", Status: http.StatusPreconditionFailed}
 	nothing    = api.ProblemKind{Path: "not-found", Title: "There is no such thing", Status: http.StatusNotFound}
 )
 
-// errBusy says that there is more to do than can be done in time.
-type errBusy struct {
-	reason string        // line, wait, work or memory
-	after  time.Duration // when there is likely to be room
-}
-
-func (e *errBusy) Error() string { return "all players are busy: try again in a moment" }
+// maxAfter is the latest at which anyone is told to come again.
+const maxAfter = time.Hour
 
 // retry says when a call that was refused for want of room may come again: when
 // there is likely to be room, and for some of them later, so that they do not all
 // come back at once.
 func (s *service) retry(c echo.Context, err error) {
-	var busy *errBusy
-	var over *errQuota
-	var after time.Duration
-	var reason string
-	switch {
-	case errors.As(err, &busy):
-		after, reason = busy.after, busy.reason
-	case errors.As(err, &over):
-		after, reason = over.after, "quota"
-	default:
+	var refused *admit.Refusal
+	if !errors.As(err, &refused) {
 		return
 	}
-	s.cfg.Observer.Shed(reason)
-	seconds := int(min(after, maxAfter)/time.Second) + 1
+	s.cfg.Observer.Shed(string(refused.Reason))
+	seconds := int(min(refused.After, maxAfter)/time.Second) + 1
 	var dice [1]byte
 	_, _ = rand.Read(dice[:]) // it never fails
 	seconds += int(dice[0]) % (seconds + 1)
@@ -99,23 +90,24 @@ func (s *service) problem(err error, c echo.Context) openapi.Problem {
 		return p
 	}
 	var routing *echo.HTTPError
-	var outside errRange
-	var busy *errBusy
-	var over *errQuota
+	var outside httpx.RangeError
+	var refused *admit.Refusal
 	switch {
 	case errors.As(err, &outside):
-		c.Response().Header().Set("Content-Range", fmt.Sprintf("bytes */%d", outside.size))
+		c.Response().Header().Set("Content-Range", fmt.Sprintf("bytes */%d", outside.Size))
 		return noRange.Problem(err.Error())
 	case errors.Is(err, errNotReady):
 		c.Response().Header().Set("Retry-After", "1")
 		return notReady.Problem(err.Error())
 	case errors.Is(err, errNotSigned):
 		return notSigned.Problem(err.Error())
-	case errors.As(err, &over):
+	case errors.Is(err, httpx.ErrPrecondition):
+		return notMatched.Problem(err.Error())
+	case errors.As(err, &refused):
 		s.retry(c, err)
-		return overQuota.Problem(err.Error())
-	case errors.As(err, &busy):
-		s.retry(c, err)
+		if refused.Reason == admit.OverQuota {
+			return overQuota.Problem(err.Error())
+		}
 		return tooBusy.Problem(err.Error())
 	case errors.As(err, &routing) && routing.Code == http.StatusMethodNotAllowed:
 		return noMethod.Problem("this resource takes " + c.Response().Header().Get("Allow"))

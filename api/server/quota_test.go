@@ -26,12 +26,12 @@ const tenSeconds = "/v1/audio?tempo=60&room=0&tab=4+5+6+7+8+4+5+6+7+"
 
 // ref: draft-ietf-httpapi-ratelimit-headers-10; RFC 6585, section 4.
 func TestQuota(t *testing.T) {
-	h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 0.001, Burst: 25}})
+	h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 0.001, Burst: 17}})
 	const one, other = "192.0.2.1:999", "192.0.2.2:999"
-	for i, left := range []int{13, 1} { // each is one for the call and eleven for the sound and its tail
+	for i, left := range []int{10, 2} { // each is some seven for ten seconds of sound without a room
 		res := from(h, one, tenSeconds+strconv.Itoa(1+i))
 		require.Equal(t, http.StatusOK, res.StatusCode)
-		require.Equal(t, `"client";q=25;qu="voice-seconds";w=25000`, res.Header.Get("RateLimit-Policy"))
+		require.Equal(t, `"client";q=17;qu="voice-seconds";w=17000`, res.Header.Get("RateLimit-Policy"))
 		require.Regexp(t, `^"client";r=`+strconv.Itoa(left)+`;t=\d+$`, res.Header.Get("RateLimit"))
 	}
 	require.Equal(t, http.StatusOK, from(h, one, tenSeconds+"1").StatusCode, "what was kept costs a call only")

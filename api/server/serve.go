@@ -7,10 +7,9 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
-	"runtime"
 	"time"
 
-	"github.com/labstack/echo/v4"
+	"reedlark/api/server/httpx"
 )
 
 // The time limits of a connection. A sound is sent as fast as its listener
@@ -20,13 +19,6 @@ const (
 	readTime   = 20 * time.Second
 	pieceTime  = 30 * time.Second // to send the next piece of an answer
 	idleTime   = 60 * time.Second
-)
-
-// The phases of a server's life. It is well in all of them, and ready in one.
-const (
-	open    int32 = iota
-	warming       // it answers, but the first of each kind slower than the next
-	closing
 )
 
 var errNotReady = errors.New("the service is starting or closing: ask another one, or again in a moment")
@@ -40,20 +32,15 @@ func (s *service) httpServer() *http.Server {
 		WriteTimeout:      pieceTime,
 		IdleTimeout:       idleTime,
 		MaxHeaderBytes:    headerBytes,
-		ConnContext:       known,
-		ConnState:         wellSpoken{}.note,
-		ErrorLog:          slog.NewLogLogger(s.cfg.Log.Handler(), slog.LevelWarn),
+		// OPTIONS * has the fields of every other answer.
+		DisableGeneralOptionsHandler: true,
+		ErrorLog:                     slog.NewLogLogger(s.cfg.Log.Handler(), slog.LevelWarn),
 	}
 }
 
 // headerBytes is how much of a header is read: the longest URL and some fields.
 // net/http adds 4 KiB of its own.
 const headerBytes = 32 << 10
-
-// doormen is how many threads there are beside those that render. Go looks for what
-// comes over the network where a thread has nothing to do: were all of them
-// rendering, a call that is to be refused would wait ten milliseconds to hear it.
-const doormen = 2
 
 // Serve answers on a listener until ctx ends. From then on it is not ready, so
 // that nobody sends it work; it goes on answering for cfg.Drain, then takes
@@ -63,18 +50,13 @@ func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 	if err := cfg.Check(); err != nil {
 		return err
 	}
-	s := newServer(cfg.filled())
-	runtime.GOMAXPROCS(max(runtime.GOMAXPROCS(0), s.cfg.Slots+doormen))
+	s := newService(cfg.filled())
 	s.phase.Store(warming)
-	callers := newGuests()
-	srv := s.httpServer()
-	srv.ConnState = func(conn net.Conn, state http.ConnState) {
-		wellSpoken{}.note(conn, state)
-		callers.note(conn, state)
-	}
+	srv, conns := s.httpServer(), httpx.NewConns()
+	srv.ConnState = conns.Note
 	ended := make(chan error, 1)
-	door := &entrance{Listener: ln}
-	go func() { ended <- srv.Serve(wellSpoken{door}) }()
+	draining := &httpx.Listener{Listener: ln}
+	go func() { ended <- srv.Serve(draining) }()
 	if err := s.warm(ctx); err != nil {
 		return errors.Join(err, srv.Close())
 	}
@@ -85,13 +67,13 @@ func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 	}
 	s.phase.Store(closing)
 	time.Sleep(s.cfg.Drain)
-	if err := door.shut(); err != nil {
+	if err := draining.Drain(); err != nil {
 		return errors.Join(err, srv.Close())
 	}
 	if err := <-ended; !errors.Is(err, net.ErrClosed) {
 		return errors.Join(err, srv.Close())
 	}
-	return s.finish(srv, callers)
+	return s.finish(srv, conns)
 }
 
 // What is asked for before anyone else may ask: every reed of a harp, and a page.
@@ -110,7 +92,7 @@ func (s *service) warm(ctx context.Context) error {
 	defer s.phase.CompareAndSwap(warming, open)
 	cfg := s.cfg
 	cfg.Log, cfg.Observer, cfg.Keys, cfg.Quota = slog.New(slog.DiscardHandler), Nobody{}, nil, Quota{}
-	beside := newServer(cfg)
+	beside := newService(cfg)
 	beside.door = s.door
 	h := beside.handler()
 	for i := 0; i < rounds*len(first) && ctx.Err() == nil; i++ {
@@ -140,27 +122,12 @@ func (n *nowhere) WriteHeader(status int)      { n.status = status }
 func (n *nowhere) Write(b []byte) (int, error) { return len(b), nil }
 
 // finish lets what is under way come to its end, for a while.
-func (s *service) finish(srv *http.Server, callers *guests) error {
+func (s *service) finish(srv *http.Server, conns *httpx.Conns) error {
 	ctx, stop := context.WithTimeout(context.Background(), s.cfg.Grace)
 	defer stop()
-	callers.wait(ctx)
+	conns.Wait(ctx)
 	if err := srv.Shutdown(ctx); err != nil {
 		return errors.Join(fmt.Errorf("calls were cut off after %s: %w", s.cfg.Grace, err), srv.Close())
 	}
 	return nil
 }
-
-// farewell closes the connection after each answer once the server is closing,
-// so that nobody is about to use one when it goes.
-func (s *service) farewell(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		if s.phase.Load() == closing {
-			c.Response().Header().Set("Connection", "close")
-		}
-		return next(c)
-	}
-}
-
-// Handler is the HTTP interface without the listening, for a server of one's
-// own.
-func Handler(cfg Config) http.Handler { return newServer(cfg.filled()).handler() }

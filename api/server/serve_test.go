@@ -18,6 +18,7 @@ import (
 	"go.uber.org/goleak"
 
 	"reedlark/api"
+	"reedlark/api/server/httpx"
 	"reedlark/openapi"
 )
 
@@ -88,7 +89,7 @@ func TestClosingLetsWorkFinish(t *testing.T) {
 }
 
 func TestClosingIsNotReady(t *testing.T) {
-	s := newServer(quiet.filled())
+	s := newService(quiet.filled())
 	s.phase.Store(closing)
 	rec := record(s.handler(), call{target: "/readyz"})
 	require.Equal(t, http.StatusServiceUnavailable, rec.StatusCode)
@@ -110,9 +111,13 @@ func (b broken) WriteRange(_ context.Context, w io.Writer, _, _, _ int64) error 
 	return errors.New("a reed broke: secret")
 }
 
+func brokenAnswer(good int) httpx.Answer {
+	return httpx.Answer{Media: "audio/wav", Tag: `"a"`, File: "a.wav", Open: func() (httpx.Content, error) { return broken{good}, nil }}
+}
+
 // serving is a server with one more route, which answers with some content.
 func serving(log *slog.Logger, h echo.HandlerFunc) http.Handler {
-	s := newServer(Config{Log: log}.filled())
+	s := newService(Config{Log: log}.filled())
 	e := s.handler().(*echo.Echo)
 	e.GET("/test", h)
 	return e
@@ -120,9 +125,9 @@ func serving(log *slog.Logger, h echo.HandlerFunc) http.Handler {
 
 func TestFailureBeforeTheFirstByte(t *testing.T) {
 	var log bytes.Buffer
-	s := newServer(quiet.filled())
+	s := newService(quiet.filled())
 	h := serving(slog.New(slog.NewTextHandler(&log, nil)), func(c echo.Context) error {
-		return s.send(c, answer{media: "audio/wav", tag: `"a"`, file: "a.wav", open: func() (content, error) { return broken{}, nil }})
+		return s.send(c, brokenAnswer(0), nothingToRelease)
 	})
 	ours(t, record(h, call{target: "/test"}), &log, "a reed broke")
 }
@@ -151,9 +156,9 @@ func ours(t *testing.T, res *http.Response, log *bytes.Buffer, logged string) {
 
 // Half an answer must not look like a whole one: the connection breaks.
 func TestFailureInTheMiddle(t *testing.T) {
-	s := newServer(quiet.filled())
+	s := newService(quiet.filled())
 	h := serving(quiet.Log, func(c echo.Context) error {
-		return s.send(c, answer{media: "audio/wav", tag: `"a"`, file: "a.wav", open: func() (content, error) { return broken{1000}, nil }})
+		return s.send(c, brokenAnswer(1000), nothingToRelease)
 	})
 	ln, err := net.Listen("tcp", "127.0.0.1:0")
 	require.NoError(t, err)

@@ -1,16 +1,17 @@
 package server
 
 import (
+	"context"
 	"net/http"
 	"net/http/httptest"
 	"testing"
 	"testing/synctest"
-	"time"
 
 	"github.com/labstack/echo/v4"
 	"github.com/stretchr/testify/require"
 
 	"reedlark/api"
+	"reedlark/api/server/admit"
 )
 
 // ranges asks for ranges of a sound of ten seconds.
@@ -20,7 +21,7 @@ func ranges(h http.Handler, set string) *http.Response {
 
 // Many ranges cost what they are together, however small the first of them is.
 func TestQuotaOfManyRanges(t *testing.T) {
-	h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 0.001, Burst: 8}})
+	h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 0.001, Burst: 6}})
 	res := ranges(h, "bytes=0-0,70000-900000")
 	require.Equal(t, http.StatusTooManyRequests, res.StatusCode)
 	require.Equal(t, "/problems/quota", problem(t, res).Type)
@@ -31,7 +32,7 @@ func TestQuotaOfManyRanges(t *testing.T) {
 // ref: RFC 9110, section 14.4: Content-Range has a meaning with 206 and 416 alone.
 func TestRefusedRange(t *testing.T) {
 	for _, set := range []string{"bytes=0-900000", "bytes=0-9,100-900000"} {
-		h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 0.001, Burst: 8}})
+		h := Handler(Config{Log: quiet.Log, Quota: Quota{Rate: 0.001, Burst: 6}})
 		res := ranges(h, set)
 		require.Equal(t, http.StatusTooManyRequests, res.StatusCode)
 		require.Empty(t, res.Header.Get("Content-Range"))
@@ -58,31 +59,35 @@ func TestSmallQuotas(t *testing.T) {
 // others have theirs, and one who has half an answer gets the rest.
 func TestLeaderIsRefused(t *testing.T) {
 	for _, k := range []struct {
-		name string
-		err  error
-		must bool
-		want error
+		name      string
+		err       error
+		committed bool
+		want      error
 	}{
-		{"over quota", &errQuota{}, false, nil},
-		{"busy", &errBusy{}, false, &errBusy{}},
-		{"busy, half sent", &errBusy{}, true, nil},
+		{"over quota", &admit.Refusal{Reason: admit.OverQuota}, false, nil},
+		{"busy", &admit.Refusal{Reason: admit.LineFull}, false, &admit.Refusal{Reason: admit.LineFull}},
+		{"busy, half sent", &admit.Refusal{Reason: admit.LineFull}, true, nil},
 	} {
 		t.Run(k.name, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {
-				s := newServer(Config{Log: quiet.Log}.filled())
+				s := newService(Config{Log: quiet.Log}.filled())
 				refuse, got := make(chan struct{}), make(chan error, 1)
 				go func() {
-					_, _, _ = s.store.get(t.Context(), key{tag: "a"}, func() (kept, error) {
+					_, _, _ = s.store.Get(t.Context(), admit.Key{Tag: "a"}, func(context.Context) (admit.Item, error) {
 						<-refuse
 						return nil, k.err
 					})
 				}()
 				synctest.Wait()
 				c := echo.New().NewContext(httptest.NewRequest(http.MethodGet, "/", nil), httptest.NewRecorder())
-				one := s.tabCall(c, api.Request{})
-				one.visit.must = k.must
+				one, err := s.newCall(c, api.Request{}, api.TabProduct)
+				require.NoError(t, err)
+				defer one.end()
+				if k.committed {
+					one.job.Commit()
+				}
 				go func() {
-					_, err := one.get(t.Context(), key{tag: "a"}, func() (kept, error) { return block("sound"), nil })
+					_, err := one.get(t.Context(), admit.Key{Tag: "a"}, func(context.Context) (admit.Item, error) { return block("sound"), nil })
 					got <- err
 				}()
 				synctest.Wait()
@@ -97,15 +102,11 @@ func TestLeaderIsRefused(t *testing.T) {
 // share of a quota, though its tab be known.
 func TestPagesAreWork(t *testing.T) {
 	pages := []string{"/?tab=4", "/embed?tab=4", "/oembed?url=http://example.com/?tab=4"}
-	s := newServer(Config{Log: quiet.Log, Slots: 1, Line: 1}.filled())
+	s := newService(Config{Log: quiet.Log, Slots: 1, Line: 1}.filled())
 	for _, target := range pages {
 		require.Equal(t, http.StatusOK, record(s.handler(), call{target: target}).StatusCode)
 	}
-	for range 3 {
-		before := s.gate.visit()
-		before.came, before.must = before.came.Add(-time.Hour), true
-		require.NoError(t, before.expect(time.Minute))
-	}
+	defer busy(t, s, 3)()
 	for _, target := range pages[:2] {
 		res := record(s.handler(), call{target: target})
 		require.Equal(t, http.StatusServiceUnavailable, res.StatusCode, target)
@@ -121,5 +122,5 @@ func TestPagesAreWork(t *testing.T) {
 		require.NotEmpty(t, res.Header.Get("Retry-After"), target)
 		require.Equal(t, "no-store", res.Header.Get("Cache-Control"), target)
 	}
-	require.Zero(t, s.held.Load())
+	require.Zero(t, s.memory.Held())
 }

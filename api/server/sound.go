@@ -9,50 +9,78 @@ import (
 	"time"
 
 	"reedlark/api"
+	"reedlark/api/server/admit"
+	"reedlark/api/server/httpx"
 )
 
 // blockBytes is how much of a sound is made, kept and sent at a time. It bounds
-// what a call holds while its listener is slow: one block, which it shares.
+// what a call holds while its reader is slow: one block, which it shares.
 const blockBytes = 64 << 10
 
-// block is a stretch of a file of sound.
+// block is a range of a file of sound.
 type block []byte
 
-func (b block) bytes() int { return len(b) }
+func (b block) Bytes() int { return len(b) }
 
 // blocks is a file of sound of which any block can be made alone.
 type blocks interface {
 	Size() int64
 	find(offset int64) (number, begins int64) // the block that has a byte, and its first
-	make(ctx context.Context, sound *api.Sound, number int64) (block, error)
+	render(ctx context.Context, sound *api.Sound, number int64) (block, error)
 }
 
-// sounding is a file of sound that is made block by block while it is sent, each
+// soundFile is a file of sound that is made block by block while it is sent, each
 // block once for all who ask for it.
-type sounding struct {
+type soundFile struct {
 	*tabCall
 	blocks
-	page    *api.Piece                // until it is heard
-	sound   atomic.Pointer[api.Sound] // nil before that, and where a slow listener let it go; see heard
-	head    []byte                    // what goes before the samples, where it goes alone
+	page    *api.Piece                // until it is prepared
+	sound   atomic.Pointer[api.Sound] // nil before that, and where a slow reader made it go; see prepared
+	coded   codedBlocks
+	head    []byte // what goes before the samples, where that goes alone
 	tag     string
-	seconds float64 // of sound
-	work    float64 // voice-seconds
-	times   float64 // as much as to render them
+	seconds float64       // of sound
+	cost    time.Duration // of the whole
+	charged bool          // for what is left to send
+}
+
+// open finds out how long the file is.
+func (s *soundFile) open() (httpx.Content, error) {
+	l, err := s.page.WAV()
+	if err != nil {
+		return nil, err
+	}
+	s.blocks, s.head, s.cost = wavFile{l}, l.Head, s.page.Cost(s.of)
+	s.seconds = float64(l.Frames) / float64(s.req.Rate)
+	if s.of == api.FLACProduct {
+		s.head = nil
+		err = s.survey()
+	}
+	return s, err
 }
 
 // share is the part of the whole that n bytes are.
-func (s *sounding) share(n int64) float64 { return float64(n) / float64(s.Size()) }
+func (s *soundFile) share(n int64) float64 { return float64(n) / float64(s.Size()) }
 
-// about is how long it is thought to take to make some voice-seconds.
-func (s *sounding) about(work float64) time.Duration {
-	return time.Duration(s.times * float64(s.gate.time(work)))
+// costOf is about what n bytes cost; a block is made whole.
+func (s *soundFile) costOf(n int64) time.Duration {
+	return time.Duration(s.share(min(max(n, blockBytes), s.Size())) * float64(s.cost))
+}
+
+// expectBytes says that n bytes are still to be made; the client is charged for
+// them once.
+func (s *soundFile) expectBytes(n int64) error {
+	if s.charged {
+		return s.job.Expect(s.costOf(n))
+	}
+	s.charged = true
+	return s.expect(s.costOf(n), 0)
 }
 
 // WriteRange sends n bytes of the file from an offset on.
-func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n, more int64) error {
-	if s.first && offset == 0 && n == s.Size() {
-		if err := s.begin(w); err != nil {
+func (s *soundFile) WriteRange(ctx context.Context, w io.Writer, offset, n, more int64) error {
+	if s.opened && offset == 0 && n == s.Size() {
+		if err := s.sendHead(w); err != nil {
 			return err
 		}
 		offset = int64(len(s.head))
@@ -66,86 +94,93 @@ func (s *sounding) WriteRange(ctx context.Context, w io.Writer, offset, n, more 
 		}
 		b = b[offset-begins:]
 		b = b[:min(n, int64(len(b)))]
-		if err := s.send(w, b); err != nil {
+		if err := s.sendBlock(w, b); err != nil {
 			return err
 		}
-		s.visit.must = true
+		s.job.Commit()
 		offset, n = offset+int64(len(b)), n-int64(len(b))
 	}
 	return nil
 }
 
-// begin sends what goes before the samples at once: it takes longer to know how
+// sendHead sends what goes before the samples at once: it takes longer to know how
 // loud a long piece is than how long. After it nothing can be refused any more.
-func (s *sounding) begin(w io.Writer) error {
+func (s *soundFile) sendHead(w io.Writer) error {
 	if len(s.head) == 0 {
 		return nil
 	}
-	if err := s.admit(s.work, s.about(s.work)); err != nil {
+	if err := s.expectBytes(s.Size()); err != nil {
 		return err
 	}
-	s.visit.must = true
-	if _, err := w.Write(s.head); err != nil {
+	s.job.Commit()
+	if err := s.sendBlock(w, s.head); err != nil {
 		return err
 	}
 	_ = http.NewResponseController(s.c.Response().Writer).Flush() // not every writer can
 	return nil
 }
 
-// block is the block of a number, n bytes being left to send.
-func (s *sounding) block(ctx context.Context, number, n int64) (block, error) {
-	v, err := s.get(ctx, key{"sound", s.tag, number}, func() (kept, error) {
-		work := s.work * s.share(min(max(n, blockBytes), s.Size())) // a block is made whole
-		if err := s.admit(work, s.about(work)); err != nil {
-			return nil, err
-		}
-		return s.render(ctx, number)
-	})
+// block is the block of a number, n bytes being left to send. It is made once for
+// all who wait for it.
+func (s *soundFile) block(ctx context.Context, number, n int64) (block, error) {
+	item, outcome, flight, err := s.store.Find(ctx, admit.Key{Kind: "sound", Tag: s.tag, Part: number})
+	for outcome == admit.Collapsed && s.notMine(err) {
+		item, outcome, flight, err = s.store.Find(ctx, admit.Key{Kind: "sound", Tag: s.tag, Part: number})
+	}
+	if flight != nil {
+		defer flight.Land()
+		item, err = s.makeBlock(flight.Context, number, n)
+		flight.Bring(item, err, true)
+	}
+	s.tellOutcome(outcome, err)
 	if err != nil {
 		return nil, err
 	}
-	return v.(block), nil
+	return item.(block), nil
 }
 
-// render makes a block.
-func (s *sounding) render(ctx context.Context, number int64) (b block, err error) {
-	if b := s.coded.take(s.service, number); b != nil {
+func (s *soundFile) makeBlock(ctx context.Context, number, n int64) (_ block, err error) {
+	if b := s.coded.take(s.memory, number); b != nil {
 		return b, nil
 	}
-	sound, err := s.heard(ctx)
+	if err := s.expectBytes(n); err != nil {
+		return nil, err
+	}
+	sound, err := s.prepared()
 	if err != nil {
 		return nil, err
 	}
 	ctx, end := s.cfg.Observer.Stage(ctx, "render")
 	defer func() { end(err) }()
-	var took time.Duration
-	err = s.visit.work(ctx, 0, func() (err error) {
-		began := time.Now()
-		b, err = s.make(ctx, sound, number)
-		took = time.Since(began)
-		return err
-	})
+	release, err := s.job.Acquire(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	b, err := s.render(ctx, sound, number)
 	if err == nil {
-		s.note(s.share(int64(len(b))), took)
+		s.made(s.share(int64(len(b))))
 	}
 	return b, err
 }
 
-// heard is the sound. After a listener took his time its piece is looked for in the
-// store again, or opened again.
-func (s *sounding) heard(ctx context.Context) (sound *api.Sound, err error) {
-	if sound = s.sound.Load(); sound != nil {
+// prepared is the sound. After a reader took his time its piece is looked for in
+// the store again, or opened again.
+func (s *soundFile) prepared() (*api.Sound, error) {
+	if sound := s.sound.Load(); sound != nil {
 		return sound, nil
 	}
 	page := s.page
 	if s.page = nil; page == nil {
-		if page, err = s.unprepared(ctx); err != nil {
+		var err error
+		if page, err = s.piece(); err != nil {
 			return nil, err
 		}
 	}
-	if err = s.prepare(ctx, page); err == nil {
-		sound, err = page.Sound(ctx)
+	if err := s.prepare(page, s.cost); err != nil {
+		return nil, err
 	}
+	sound, err := page.Sound(s.ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -154,52 +189,31 @@ func (s *sounding) heard(ctx context.Context) (sound *api.Sound, err error) {
 	return sound, nil
 }
 
-// note takes note of a share of the sound that was rendered.
-func (s *sounding) note(share float64, took time.Duration) {
+// made takes note of a share of the sound that was rendered.
+func (s *soundFile) made(share float64) {
 	s.cfg.Observer.Rendered(s.seconds * share)
-	s.gate.learn(s.work*share, time.Duration(float64(took)/s.times))
+	s.spend(time.Duration(share * float64(s.cost)))
 }
 
-// How long a block may take to be sent: after patience its call stands aside and
-// lets others in, after asleep it lets go of its sound, so that one who listens no
-// faster than in real time, or has gone to sleep, costs a block of memory, however
-// long the tab.
-const (
-	patience = 5 * time.Millisecond
-	asleep   = time.Second
-)
+// asleep is how long a block may take to be sent before its call lets go of its
+// sound, so that one whose reader goes no faster than the music, or has gone to
+// sleep, costs a block of memory, however long the tab.
+const asleep = time.Second
 
-// send sends a block; a listener who is slow to take it keeps nobody out.
-func (s *sounding) send(w io.Writer, b []byte) error {
-	sent := false
-	late := time.AfterFunc(patience, func() { s.visit.stalled(&sent) })
-	sleeping := time.AfterFunc(asleep, func() {
-		s.sound.Store(nil)
-		s.coded.drop(s.service)
-	})
+// sendBlock sends a block; meanwhile the call keeps nobody from working.
+func (s *soundFile) sendBlock(w io.Writer, b []byte) error {
+	s.job.Pause()
+	sleeping := time.AfterFunc(asleep, s.drop)
 	_, err := w.Write(b)
 	sleeping.Stop()
-	if !late.Stop() {
-		s.visit.goOn(&sent)
-	}
+	s.job.Resume()
 	return err
 }
 
-// sounding is the sound of a piece as a file.
-func (t *tabCall) sounding(piece *api.Piece, tag string) (content, error) {
-	l, err := piece.WAV()
-	if err != nil {
-		return nil, err
-	}
-	out := &sounding{
-		tabCall: t, tag: tag, times: 1, blocks: wavFile{l}, page: piece, head: l.Head,
-		seconds: float64(l.Frames) / float64(t.req.Rate), work: piece.Work(),
-	}
-	if t.as == asFLAC {
-		out.times, out.head = flacTimes, nil
-		err = out.survey(t.c.Request().Context())
-	}
-	return out, err
+// drop lets go of what can be made again.
+func (s *soundFile) drop() {
+	s.sound.Store(nil)
+	s.coded.drop(s.memory)
 }
 
 // wavFile is a WAV file in blocks of as many whole frames as fill one; the first
@@ -226,7 +240,7 @@ func (f wavFile) find(offset int64) (number, begins int64) {
 	return number, head + number*f.step()
 }
 
-func (f wavFile) make(ctx context.Context, sound *api.Sound, number int64) (block, error) {
+func (f wavFile) render(ctx context.Context, sound *api.Sound, number int64) (block, error) {
 	end := int64(len(f.Head)) + (number+1)*f.step()
 	_, from := f.find(end - 1)
 	n := min(end, f.Size()) - from

@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"math/rand/v2"
@@ -12,7 +11,6 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -103,7 +101,7 @@ func TestManyAskOneRender(t *testing.T) {
 // What is kept is told apart by what is asked for, and by nothing else: neither
 // by the order of the parameters, nor by how a value is written, nor by a field.
 func TestOneEntry(t *testing.T) {
-	s := newServer(Config{Log: quiet.Log}.filled())
+	s := newService(Config{Log: quiet.Log}.filled())
 	h := s.handler()
 	r := rand.New(rand.NewPCG(6, 1))
 	want := record(h, call{target: "/v1/audio?tab=4+5&tempo=300&room=0&harp=A"})
@@ -120,89 +118,22 @@ func TestOneEntry(t *testing.T) {
 		refused := record(h, call{target: "/v1/audio?tab=4%205&tempo=300&room=0&harp=a&" + fmt.Sprintf("noise%d=1", i)})
 		require.Equal(t, http.StatusBadRequest, refused.StatusCode)
 	}
-	s.store.cache.CleanUp()
-	require.Equal(t, 2, s.store.cache.EstimatedSize(), "a piece and its one block of sound")
+	_, items := s.store.Size()
+	require.Equal(t, 2, items, "a piece and its one block of sound")
 }
 
 // It is bounded in bytes.
 func TestStoreIsBounded(t *testing.T) {
 	const most = 1 << 20
-	s := newServer(Config{Log: quiet.Log, CacheBytes: most}.filled())
+	s := newService(Config{Log: quiet.Log, CacheBytes: most}.filled())
 	h := s.handler()
 	for i := range 60 {
 		res := record(h, call{target: fmt.Sprintf("/v1/audio?tab=4+5&tempo=%d", 100+i)})
 		require.Equal(t, http.StatusOK, res.StatusCode)
 	}
-	s.store.cache.CleanUp()
-	require.LessOrEqual(t, s.store.cache.WeightedSize(), uint64(most))
-	require.NotZero(t, s.store.cache.EstimatedSize())
-}
-
-// One thing must not drive out all others, and no store at all is a store too.
-func TestStoreKeepsNothingTooLarge(t *testing.T) {
-	for _, bytes := range []int64{1 << 20, -1} {
-		s, err := newStore(bytes, Nobody{})
-		require.NoError(t, err)
-		for range 2 {
-			_, how, err := s.get(t.Context(), key{tag: "a"}, func() (kept, error) { return make(block, 300<<10), nil })
-			require.NoError(t, err)
-			require.Equal(t, stored, how)
-			s.cache.CleanUp()
-		}
-		require.Zero(t, s.cache.WeightedSize())
-	}
-}
-
-// Who makes something for all may go away: the others get it all the same.
-func TestLeaderLeaves(t *testing.T) {
-	s, err := newStore(1<<20, Nobody{})
-	require.NoError(t, err)
-	ctx, leave := context.WithCancel(t.Context())
-	begun := make(chan struct{})
-	leader := make(chan error, 1)
-	go func() {
-		_, _, err := s.get(ctx, key{tag: "a"}, func() (kept, error) {
-			close(begun)
-			<-ctx.Done()
-			return nil, ctx.Err()
-		})
-		leader <- err
-	}()
-	<-begun
-	followers := make(chan error, 10)
-	made := atomic.Int64{}
-	for range cap(followers) {
-		go func() {
-			_, _, err := s.get(t.Context(), key{tag: "a"}, func() (kept, error) {
-				made.Add(1)
-				return block("sound"), nil
-			})
-			followers <- err
-		}()
-	}
-	time.Sleep(10 * time.Millisecond)
-	leave()
-	require.ErrorIs(t, <-leader, context.Canceled)
-	for range cap(followers) {
-		require.NoError(t, <-followers)
-	}
-	require.Equal(t, int64(1), made.Load())
-}
-
-// A panic of who makes something is nobody's end.
-func TestPanicInTheStore(t *testing.T) {
-	s, err := newStore(1<<20, Nobody{})
-	require.NoError(t, err)
-	func() {
-		defer func() { require.NotNil(t, recover()) }()
-		_, _, _ = s.get(t.Context(), key{tag: "a"}, func() (kept, error) { panic("a reed broke") })
-	}()
-	_, _, err = s.get(t.Context(), key{tag: "a"}, func() (kept, error) { return nil, errors.New("bent") })
-	require.EqualError(t, err, "bent")
-	v, how, err := s.get(t.Context(), key{tag: "a"}, func() (kept, error) { return block("sound"), nil })
-	require.NoError(t, err)
-	require.Equal(t, stored, how)
-	require.Equal(t, block("sound"), v)
+	kept, items := s.store.Size()
+	require.LessOrEqual(t, kept, int64(most))
+	require.NotZero(t, items)
 }
 
 // All resources of a tab share one opening of it, and many may use it at once.
@@ -239,9 +170,9 @@ func TestProblemsAreCountedByCode(t *testing.T) {
 // is held meanwhile is given back.
 func TestFLACIsCodedOnce(t *testing.T) {
 	seen := newCounting()
-	s := newServer(Config{Log: quiet.Log, Observer: seen, CacheBytes: -1}.filled())
+	s := newService(Config{Log: quiet.Log, Observer: seen, CacheBytes: -1}.filled())
 	res := record(s.handler(), call{target: tuneOf(20) + "&format=flac"})
 	require.Equal(t, http.StatusOK, res.StatusCode)
 	require.InDelta(t, 20.25, seen.rendered, 0.3)
-	require.Zero(t, s.held.Load())
+	require.Zero(t, s.memory.Held())
 }

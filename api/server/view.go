@@ -8,44 +8,39 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
-	"time"
 
 	"github.com/labstack/echo/v4"
 
 	"reedlark/api"
+	"reedlark/api/server/admit"
 	"reedlark/api/web"
 	"reedlark/tab/diag"
 )
 
-// view reads the request of a page and says what the page shows of the text, and
-// of the piece, where it is one: a text with mistakes in it is what the page is for,
-// and no error.
-func (s *service) view(c echo.Context, query string, visit *visit) (web.View, *api.Piece, error) {
-	v := web.View{Origin: s.origin(c.Request()), State: "{}", Signed: len(s.cfg.Keys) > 0}
+// view reads the request of a page and says what the page shows of the text, and of
+// the piece, if it is one: a text with mistakes in it is what the page is for, and
+// no error. The call, if there is one, has to end.
+func (s *service) view(c echo.Context, query string) (v web.View, t *tabCall, piece *api.Piece, err error) {
+	v = web.View{Origin: s.origin(c.Request()), State: "{}", Signed: len(s.cfg.Keys) > 0}
 	req, err := pageRequest(query)
 	if err != nil {
 		v.Values = typed(query)
-		return v, nil, err
+		return v, nil, nil, err
 	}
-	if err := visit.expect(time.Duration(len(req.Tab)) * pageByte); err != nil {
-		return v, nil, err
+	if t, err = s.newCall(c, req, api.PageProduct); err != nil {
+		return v, nil, nil, err
 	}
 	v.State = req.Canonical()
 	v.Values = values(v.State)
 	v.Link, _ = req.Link() // "" where it is too long for one
 	v.Sound = s.soundOf(v.Link)
 	v.Lines = plainLines(req.Tab)
-	if err := s.quotas.charge(c, 1); err != nil {
-		return v, nil, err
-	}
-	t := s.tabCall(c, req)
-	t.visit = visit
-	piece, err := t.piece(t.ctx())
+	piece, err = t.piece()
 	var tab *api.TabError
 	if errors.As(err, &tab) {
 		v.Problems, err = problems(tab.Diagnostics), nil
 	}
-	return v, piece, err
+	return v, t, piece, err
 }
 
 // fill adds what is known of a piece.
@@ -68,12 +63,12 @@ func fill(ctx context.Context, v *web.View, piece *api.Piece) error {
 func (s *service) refusal(c echo.Context, err error) (string, int) {
 	s.retry(c, err)
 	var call *api.CallError
-	var over *errQuota
+	var refused *admit.Refusal
 	switch {
 	case errors.As(err, &call):
 		p, _ := api.ProblemFor(call)
 		return sentence(call.Error()), p.Status
-	case errors.As(err, &over):
+	case errors.As(err, &refused):
 		return sentence(err.Error()), http.StatusTooManyRequests
 	}
 	s.cfg.Log.Error("failed", "id", c.Get(requestID), "route", c.Path(), "error", err)

@@ -193,6 +193,75 @@ func TestUnchanged(t *testing.T) {
 	}
 }
 
+// ref: RFC 9110, sections 13.1.1, 13.1.4 and 13.2.2. Nothing here has a date of
+// modification, so If-Unmodified-Since is ignored.
+func TestPreconditions(t *testing.T) {
+	for _, r := range resources {
+		tag := ask(t, call{target: r.target}).Header.Get("ETag")
+		for held, want := range map[string]int{
+			tag: 200, "*": 200, `"a", ` + tag: 200, `"a,b" ,W/"c",` + tag: 200,
+			`"a"`: 412, "W/" + tag: 412, `"*"`: 412, strings.Trim(tag, `"`): 412, "": 412, `"a", W/` + tag: 412,
+		} {
+			for _, method := range []string{http.MethodGet, http.MethodHead} {
+				res := ask(t, call{method: method, target: r.target, header: map[string]string{"If-Match": held}})
+				require.Equal(t, want, res.StatusCode, "%s %s %s", method, r.target, held)
+				if want == 412 && method == http.MethodGet {
+					require.Equal(t, "/problems/precondition-failed", problem(t, res).Type)
+				}
+			}
+		}
+		for header, want := range map[[2]string]int{
+			{"If-Unmodified-Since", "Thu, 01 Jan 1970 00:00:00 GMT"}: 200,
+			{"If-Modified-Since", "Thu, 01 Jan 2099 00:00:00 GMT"}:   200,
+		} {
+			res := ask(t, call{target: r.target, header: map[string]string{header[0]: header[1]}})
+			require.Equal(t, want, res.StatusCode, header)
+		}
+		both := map[string]string{"If-Match": `"a"`, "If-None-Match": tag}
+		require.Equal(t, 412, ask(t, call{target: r.target, header: both}).StatusCode, "If-Match is looked at first")
+	}
+	wrong := map[string]string{"If-Match": `"a"`}
+	require.Equal(t, 412, ask(t, call{target: "/v1/tab", body: `{"tab":"4 5"}`, header: wrong}).StatusCode)
+	require.Equal(t, 412, record(shared(), call{target: "/?tab=4", header: wrong}).StatusCode, "a page has no tag")
+	require.Equal(t, 200, record(shared(), call{target: "/?tab=4", header: map[string]string{"If-Match": "*"}}).StatusCode)
+	require.Equal(t, 422, ask(t, call{target: "/v1/tab?tab=11", header: wrong}).StatusCode, "what is refused anyhow is refused for that")
+}
+
+// ref: RFC 9110, section 9.3.2. What is asked here goes over a connection, since
+// the library that writes to it adds fields of its own.
+func TestHeadHasTheFieldsOfGet(t *testing.T) {
+	base := listen(t)
+	long := strings.Repeat("4+-4+5+-5+6+-6%0A", 100)
+	targets := []string{
+		"/", "/?tab=" + long, "/?tab=Q", "/?tab=4&harp=H", "/embed?tab=" + long, "/oembed?url=" + url.QueryEscape(base+"/?tab=4+5"), "/oembed?format=xml&url=" + url.QueryEscape(base+"/?tab=4+5"),
+		"/oembed?url=x", "/codes?tab=4", "/chart?tab=4", "/picture.png?tab=4", "/notes", "/notes/C5", "/notes/H", "/healthz", "/readyz", "/v1/nothing", "/assets/main.js", "/assets/nothing",
+		"/v1/audio?tab=Q", "/v1/picture?tab=" + long, "/v1/notes/C5", "/v1/harps/H",
+	}
+	for _, r := range resources {
+		targets = append(targets, r.target)
+	}
+	client := &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	fields := func(method, target string) (int, http.Header) {
+		r, err := http.NewRequestWithContext(t.Context(), method, base+target, nil)
+		require.NoError(t, err)
+		res, err := client.Do(r)
+		require.NoError(t, err)
+		require.NoError(t, res.Body.Close())
+		h := lasting(res)
+		for _, own := range []string{"Date", "X-Request-Id"} {
+			h.Del(own)
+		}
+		require.Empty(t, res.TransferEncoding, target)
+		return res.StatusCode, h
+	}
+	for _, target := range targets {
+		status, want := fields(http.MethodGet, target)
+		again, got := fields(http.MethodHead, target)
+		require.Equal(t, status, again, target)
+		require.Equal(t, want, got, target)
+	}
+}
+
 func TestBadTabIsNeverUnchanged(t *testing.T) {
 	res := ask(t, call{target: "/v1/audio?tab=4+11+5", header: map[string]string{"If-None-Match": "*"}})
 	require.Equal(t, http.StatusUnprocessableEntity, res.StatusCode)

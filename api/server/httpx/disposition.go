@@ -1,4 +1,4 @@
-package server
+package httpx
 
 import (
 	"net/url"
@@ -8,15 +8,16 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// disposition shows an answer in place and names the file it would be saved
+// Disposition shows an answer in place and names the file it would be saved
 // as, for old clients in ASCII and for the others in full.
 // ref: RFC 6266, section 4.3 and appendix D; RFC 8187, section 3.2.
-func disposition(name string) string {
+func Disposition(name string) string {
 	return `inline; filename="` + ascii(name) + `"; filename*=UTF-8''` + extended(name)
 }
 
-// fileName makes a name of a title that every file system takes.
-func fileName(title, extension string) string {
+// FileName makes a name of a title that every file system takes; other is the name
+// where nothing of the title is left.
+func FileName(title, other, extension string) string {
 	safe := strings.Map(func(r rune) rune {
 		switch {
 		case strings.ContainsRune(`/\:*?"<>|`, r):
@@ -29,10 +30,28 @@ func fileName(title, extension string) string {
 		return r
 	}, title)
 	safe = strings.Trim(safe, " .")
-	if safe == "" {
-		safe = "tune"
+	switch {
+	case safe == "":
+		safe = other
+	case isDevice(safe):
+		safe += "_"
 	}
 	return shorten(safe, maxFileName) + "." + extension
+}
+
+// isDevice says whether Windows takes a name, whatever its extension, for a device.
+// ref: Microsoft, "Naming Files, Paths, and Namespaces".
+func isDevice(name string) bool {
+	base, _, _ := strings.Cut(strings.ToUpper(name), ".")
+	switch base {
+	case "CON", "PRN", "AUX", "NUL":
+		return true
+	}
+	port, number := strings.CutPrefix(base, "COM")
+	if !number {
+		port, number = strings.CutPrefix(base, "LPT")
+	}
+	return number && strings.Contains(" 0 1 2 3 4 5 6 7 8 9 ¹ ² ³ ", " "+port+" ")
 }
 
 // maxFileName leaves room for an extension in the 255 bytes file systems take.

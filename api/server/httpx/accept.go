@@ -1,11 +1,9 @@
-package server
+package httpx
 
 import (
 	"net/http"
 	"strconv"
 	"strings"
-
-	"reedlark/api"
 )
 
 // quality is how much the Accept fields of a request would like a media type,
@@ -76,29 +74,25 @@ func specificity(want, media string) int {
 	return -1
 }
 
-// representation is one way to write an answer.
-type representation struct {
-	format string // as the parameter names it; "" where it has no name
-	media  string // type and subtype
-	ending string // of a file's name
+// Representation is one way to write an answer.
+type Representation struct {
+	Format string // as a parameter names it; "" where it has no name
+	Media  string // type and subtype
+	Ending string // of a file's name
 }
 
-// choose settles on one of the representations of a resource: the format asked
-// for, where there is such a one, else what Accept likes best. Of several liked
-// alike it is the first.
-func choose(r *http.Request, format string, offers []representation) (representation, error) {
-	best, liked, names := representation{}, 0.0, []string{}
+// Choose is the representation whose format is asked for, if there is one, else
+// the one that Accept prefers, the first of equals. It is false where Accept takes
+// none of them.
+func Choose(r *http.Request, format string, offers ...Representation) (Representation, bool) {
+	best, liked := Representation{}, 0.0
 	for _, o := range offers {
-		if format != "" && format == o.format {
-			return o, nil
+		if format != "" && format == o.Format {
+			return o, true
 		}
-		if q := quality(r, o.media); q > liked {
+		if q := quality(r, o.Media); q > liked {
 			best, liked = o, q
 		}
-		names = append(names, o.media)
 	}
-	if liked == 0 {
-		return best, &api.CallError{Kind: api.NotAcceptable, Detail: "there is no representation that Accept would take: this is " + strings.Join(names, " or ")}
-	}
-	return best, nil
+	return best, liked > 0
 }

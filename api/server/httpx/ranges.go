@@ -1,4 +1,4 @@
-package server
+package httpx
 
 import (
 	"errors"
@@ -19,18 +19,18 @@ func (s span) of(size int64) string {
 // whole. ref: RFC 9110, section 14.2, lets a server ignore many small ranges.
 const maxRanges = 8
 
-// errRange says that no range lies in the content.
-type errRange struct{ size int64 }
+// RangeError says that no range lies in the content of so many bytes.
+type RangeError struct{ Size int64 }
 
-func (e errRange) Error() string {
-	return fmt.Sprintf("no range lies in the %d bytes there are", e.size)
+func (e RangeError) Error() string {
+	return fmt.Sprintf("no range lies in the %d bytes there are", e.Size)
 }
 
 var errSyntax = errors.New("not a set of byte ranges")
 
-// wanted is the part of the content a GET asks for.
-func (a answer) wanted(r *http.Request, whole content) (body, error) {
-	all := body{status: http.StatusOK, parts: []part{{of: whole, at: span{0, whole.Size()}}}}
+// selected is the part of the content a GET asks for.
+func (a Answer) selected(r *http.Request, whole Content) (Body, error) {
+	all := Body{status: http.StatusOK, parts: []part{{of: whole, at: span{0, whole.Size()}}}}
 	values := r.Header.Values("Range")
 	if r.Method != http.MethodGet || len(values) != 1 || !a.sameAs(r.Header.Values("If-Range")) {
 		return all, nil
@@ -40,7 +40,7 @@ func (a answer) wanted(r *http.Request, whole content) (body, error) {
 	case !ok || len(spans) > maxRanges || overlap(spans):
 		return all, nil
 	case len(spans) == 0:
-		return body{}, errRange{whole.Size()}
+		return Body{}, RangeError{whole.Size()}
 	case len(spans) == 1:
 		return one(whole, spans[0]), nil
 	}
@@ -50,12 +50,12 @@ func (a answer) wanted(r *http.Request, whole content) (body, error) {
 // sameAs says whether ranges belong to this very content: If-Range is absent or
 // has its tag. A date never fits, since nothing here has one.
 // ref: RFC 9110, section 13.1.5.
-func (a answer) sameAs(ifRange []string) bool {
-	return len(ifRange) == 0 || len(ifRange) == 1 && strings.TrimSpace(ifRange[0]) == a.tag
+func (a Answer) sameAs(ifRange []string) bool {
+	return len(ifRange) == 0 || len(ifRange) == 1 && strings.TrimSpace(ifRange[0]) == a.Tag
 }
 
-func one(whole content, s span) body {
-	return body{
+func one(whole Content, s span) Body {
+	return Body{
 		status: http.StatusPartialContent,
 		header: map[string]string{"Content-Range": s.of(whole.Size())},
 		parts:  []part{{of: whole, at: s}},
@@ -63,14 +63,14 @@ func one(whole content, s span) body {
 }
 
 // several is a multipart body. ref: RFC 9110, section 14.6.
-func (a answer) several(whole content, spans []span) body {
-	boundary := strings.Trim(a.tag, `"`) // as unlikely in the content as any other hash
-	b := body{
+func (a Answer) several(whole Content, spans []span) Body {
+	boundary := strings.Trim(a.Tag, `"`) // as unlikely in the content as any other hash
+	b := Body{
 		status: http.StatusPartialContent,
 		header: map[string]string{"Content-Type": "multipart/byteranges; boundary=" + boundary},
 	}
 	for _, s := range spans {
-		head := "\r\n--" + boundary + "\r\nContent-Type: " + a.media + "\r\nContent-Range: " + s.of(whole.Size()) + "\r\n\r\n"
+		head := "\r\n--" + boundary + "\r\nContent-Type: " + a.Media + "\r\nContent-Range: " + s.of(whole.Size()) + "\r\n\r\n"
 		b.parts = append(b.parts, part{before: head, of: whole, at: s})
 	}
 	b.parts = append(b.parts, part{before: "\r\n--" + boundary + "--\r\n"})

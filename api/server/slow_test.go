@@ -3,6 +3,7 @@ package server
 import (
 	"bufio"
 	"bytes"
+	"fmt"
 	"io"
 	"net"
 	"net/http"
@@ -13,15 +14,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 )
-
-func TestPatience(t *testing.T) {
-	for _, c := range []struct {
-		rate, bytes int
-		want        time.Duration
-	}{{4096, 4096, 6 * time.Second}, {4096, 64 << 10, 21 * time.Second}, {1 << 20, 64 << 10, firstPause + time.Second/16}} {
-		require.Equal(t, c.want, patient{rate: c.rate}.allowed(c.bytes))
-	}
-}
 
 // pipeListener hands out one end of pipes: a network in which time can be faked.
 type pipeListener struct {
@@ -54,14 +46,14 @@ func served(t *testing.T, cfg Config, do func(t *testing.T, l *pipeListener, s *
 	t.Helper()
 	synctest.Test(t, func(t *testing.T) {
 		l := newPipes()
-		s := newServer(cfg.filled())
+		s := newService(cfg.filled())
 		srv := s.httpServer()
 		done := make(chan error, 1)
 		go func() { done <- srv.Serve(l) }()
 		do(t, l, s)
 		require.NoError(t, srv.Close())
 		require.ErrorIs(t, <-done, http.ErrServerClosed)
-		s.store.cache.StopAllGoroutines()
+		s.store.Close()
 	})
 }
 
@@ -78,8 +70,8 @@ func TestSlowReaders(t *testing.T) {
 			require.NoError(t, err)
 			time.Sleep(time.Second)
 		}
-		free, _ := state(s.gate)
-		require.Equal(t, s.gate.slots, free, "they hold no slot")
+		free, _ := s.queue.State()
+		require.Equal(t, s.cfg.Slots, free, "they hold no slot")
 		quick := l.dial()
 		_, err := io.WriteString(quick, longSound)
 		require.NoError(t, err)
@@ -91,7 +83,7 @@ func TestSlowReaders(t *testing.T) {
 		require.Equal(t, res.ContentLength, n)
 		require.NoError(t, quick.Close())
 		time.Sleep(time.Minute)
-		_, inside := state(s.gate)
+		_, inside := s.queue.State()
 		require.Zero(t, inside, "and they are gone")
 	})
 }
@@ -196,30 +188,94 @@ func TestListenerGoesAway(t *testing.T) {
 			require.NoError(t, conn.Close())
 			synctest.Wait()
 		}
-		free, inside := state(s.gate)
+		free, inside := s.queue.State()
 		require.Zero(t, inside)
-		require.Equal(t, s.gate.slots, free)
+		require.Equal(t, s.cfg.Slots, free)
 	})
 }
 
-// A long file that is surveyed for a listener who has gone is surveyed no further.
-func TestListenerOfFLACGoesAway(t *testing.T) {
+// hold takes all slots of a service until release is called.
+func hold(t *testing.T, s *service) (release func()) {
+	t.Helper()
+	var all []func()
+	for range s.cfg.Slots {
+		one, err := s.queue.NewJob().Acquire(t.Context(), 0)
+		require.NoError(t, err)
+		all = append(all, one)
+	}
+	return func() {
+		for _, one := range all {
+			one()
+		}
+	}
+}
+
+// What is made for a caller who has gone is made no further, whatever it is.
+func TestCallerGoesAway(t *testing.T) {
 	seen := newCounting()
 	served(t, Config{Log: quiet.Log, Observer: seen}, func(t *testing.T, l *pipeListener, s *service) {
-		release := holding(t, s.gate, 0)
-		for range s.gate.slots - 1 {
-			defer holding(t, s.gate, 0)()
+		for i, target := range []string{
+			"/v1/audio?format=flac&tab=4", "/v1/audio?tab=4", "/v1/score?tab=4", "/v1/score?format=midi&tab=4",
+			"/v1/score?format=musicxml&tab=4", "/v1/picture?tab=4", "/picture.png?tab=4", "/v1/tab?tab=4", "/?tab=4", "/embed?tab=4",
+		} {
+			release := hold(t, s)
+			conn := l.dial()
+			_, err := fmt.Fprintf(conn, "GET %s&tempo=%d HTTP/1.1\r\nHost: a\r\n\r\n", target, 100+i)
+			require.NoError(t, err)
+			synctest.Wait()
+			_, jobs := s.queue.State()
+			require.Equal(t, 1, jobs)
+			require.NoError(t, conn.Close())
+			time.Sleep(lingerTime)
+			synctest.Wait()
+			_, jobs = s.queue.State()
+			require.Zero(t, jobs, target)
+			release()
+			synctest.Wait()
+			require.Zero(t, seen.stages["parse"], target)
 		}
+	})
+}
+
+// A long file that is surveyed for a caller who goes is surveyed no further.
+func TestCallerOfFLACGoesAway(t *testing.T) {
+	seen := newCounting()
+	served(t, Config{Log: quiet.Log, Observer: seen}, func(t *testing.T, l *pipeListener, s *service) {
 		conn := l.dial()
-		_, err := io.WriteString(conn, strings.Replace(longSound, "tempo=60", "tempo=20&format=flac", 1))
+		_, err := io.WriteString(conn, longSound)
+		require.NoError(t, err)
+		synctest.Wait() // the piece is open, and the answer stuck in the pipe
+		require.NoError(t, conn.Close())
+		synctest.Wait()
+		before := seen.rendered
+		release := hold(t, s)
+		conn = l.dial()
+		_, err = io.WriteString(conn, strings.Replace(longSound, "?", "?format=flac&", 1))
 		require.NoError(t, err)
 		synctest.Wait()
 		require.NoError(t, conn.Close())
+		time.Sleep(lingerTime)
 		synctest.Wait()
 		release()
 		synctest.Wait()
-		require.Zero(t, seen.rendered)
-		_, inside := state(s.gate)
-		require.Equal(t, s.gate.slots-1, inside, "those that hold the other slots")
+		require.Equal(t, before, seen.rendered)
 	})
+}
+
+// A caller who closes one half of the connection once it has asked is answered, if
+// that takes no longer than a moment.
+func TestHalfClosed(t *testing.T) {
+	base, stop, done := start(t, Config{Log: quiet.Log})
+	conn, err := net.Dial("tcp", strings.TrimPrefix(base, "http://"))
+	require.NoError(t, err)
+	defer func() { require.NoError(t, conn.Close()) }()
+	_, err = io.WriteString(conn, "GET /healthz HTTP/1.1\r\nHost: a\r\n\r\n")
+	require.NoError(t, err)
+	require.NoError(t, conn.(*net.TCPConn).CloseWrite())
+	res, err := http.ReadResponse(bufio.NewReader(conn), nil)
+	require.NoError(t, err)
+	require.Equal(t, http.StatusOK, res.StatusCode)
+	require.NoError(t, res.Body.Close())
+	stop()
+	require.NoError(t, <-done)
 }
