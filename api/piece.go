@@ -49,7 +49,8 @@ type Piece struct {
 }
 
 // Open reads a tab and plays it on paper; nothing is rendered. The error is a
-// *TabError with every diagnostic where the tab is at fault, or, for a strict
+// *TabError with every diagnostic where the tab is at fault (with a piece that has a
+// [Reading] and no sound), or, for a strict
 // request, doubtful; a *CallError where it is larger than the door lets through;
 // that of ctx where ctx ended first.
 func (d *Door) Open(ctx context.Context, r Request) (*Piece, error) {

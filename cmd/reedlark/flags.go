@@ -18,6 +18,7 @@ import (
 type cli struct {
 	Render   renderCmd        `cmd:"" help:"Turn tab into sound: a WAV file beside each page."`
 	Check    checkCmd         `cmd:"" help:"Say what is wrong or doubtful in pages of tab."`
+	Survey   surveyCmd        `cmd:"" help:"Say what a folder of old pages holds, and which pages ask a question."`
 	Score    scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch: JSON, MIDI or MusicXML."`
 	Rewrite  rewriteCmd       `cmd:"" help:"Write pages of tab in signs, letters or arrows."`
 	Practice practiceCmd      `cmd:"" help:"Pack pages as sounds in all harps and tempos, with a page that plays them, into a zip."`
@@ -69,7 +70,7 @@ func (line *cli) addSettings(args []string) {
 		line.Practice.Settings = settings(besides("harp", "tempo", "backing"))
 	}
 	for name, set := range map[string]*kong.Plugins{
-		"check": &line.Check.Settings,
+		"check": &line.Check.Settings, "survey": &line.Survey.Settings,
 		"score": &line.Score.Settings, "rewrite": &line.Rewrite.Settings,
 	} {
 		if slices.Contains(args, name) {

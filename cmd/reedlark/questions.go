@@ -20,3 +20,15 @@ func breathQuestions(list []diag.Diagnostic) []diag.Diagnostic {
 		return d.Severity == diag.Note || !slices.Contains(breathCodes, d.Code)
 	})
 }
+
+// questions are the diagnostics that somebody has to answer: those about breath,
+// and other warnings that offer an edit for an answer.
+func questions(list []diag.Diagnostic) []diag.Diagnostic {
+	out := []diag.Diagnostic{}
+	for _, d := range list {
+		if d.Severity != diag.Note && slices.Contains(breathCodes, d.Code) || d.Severity == diag.Warning && len(d.Edits) > 0 {
+			out = append(out, d)
+		}
+	}
+	return out
+}
