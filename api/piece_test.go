@@ -31,7 +31,7 @@ func TestLoudnessThatCannotBeHadIsAWarning(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, score.Diagnostics, 1)
 	d := score.Diagnostics[0]
-	require.Equal(t, diag.Code(diag.LoudnessMissed), d.Code)
+	require.Equal(t, diag.LoudnessMissed, d.Code)
 	require.Equal(t, diag.Warning, d.Severity)
 	require.Equal(t, []int{1, 1}, []int{d.Line, d.Column})
 	require.NotEmpty(t, d.Hint)
@@ -205,7 +205,7 @@ func TestStaminaIsNoted(t *testing.T) {
 	list, err := piece.Diagnostics(t.Context())
 	require.NoError(t, err)
 	require.Len(t, list, 1)
-	require.Equal(t, diag.Code(diag.WideLeap), list[0].Code)
+	require.Equal(t, diag.WideLeap, list[0].Code)
 	require.Equal(t, 4, list[0].Column)
 }
 
