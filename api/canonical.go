@@ -14,8 +14,8 @@ func (r Request) Canonical() string {
 	usual := Defaults()
 	var members []string
 	for _, p := range parameters {
-		value := p.kind.json(&r)
-		if p.Name == "tab" || value != p.kind.json(&usual) {
+		value := p.json(&r)
+		if p.Name == "tab" || value != p.json(&usual) {
 			members = append(members, canonicalString(p.Name)+":"+value)
 		}
 	}

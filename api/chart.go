@@ -38,8 +38,6 @@ func Chart(r Request) (openapi.Chart, error) {
 	return out, nil
 }
 
-const positions = 12
-
 // HarpNamed is the request for the chart of a harp in this key, other settings
 // as they are.
 func (r Request) HarpNamed(key string) (Request, error) {
@@ -52,9 +50,9 @@ func (r Request) HarpNamed(key string) (Request, error) {
 
 // instrument is the harp a request names, the usual one where it says nothing.
 func (r Request) instrument() (harp.Harp, error) {
-	key, err := harp.ParseKey(cmp.Or(r.Harp, "C"))
-	if err != nil {
-		return harp.Harp{}, err
+	var key harp.Key // the zero Key is a harp in C
+	if r.Harp != nil {
+		key = *r.Harp
 	}
 	layout, err := r.Layout.reeds()
 	if err != nil {

@@ -49,46 +49,65 @@ func TestContractListsEveryParameter(t *testing.T) {
 	require.ElementsMatch(t, want, body)
 }
 
-// The defaults of the document are those of the door, and it has them all.
-func TestContractHasTheDefaults(t *testing.T) {
-	query := document(t).Paths.Value("/v1/audio").Get.Parameters
+// What the document and the table say of a parameter is the same, whichever of
+// the two somebody forgot.
+func TestContractSaysWhatTheTableSays(t *testing.T) {
+	doc := document(t)
+	query := doc.Paths.Value("/v1/audio").Get.Parameters
 	for _, p := range api.Parameters() {
-		want := ""
-		if written := query.GetByInAndName("query", p.Name).Schema.Value.Default; written != nil {
-			want = fmt.Sprint(written)
-		}
-		require.Equal(t, want, p.Usual(), p.Name)
-	}
-}
-
-// Both ends of every range of the document are taken by the door, and the next
-// number outside is not.
-func TestContractHasTheRanges(t *testing.T) {
-	doc := document(t)
-	ranges := 0
-	for _, p := range doc.Paths.Value("/v1/audio").Get.Parameters {
-		s := p.Value.Schema.Value
-		if p.Value.In != "query" || s.Min == nil || s.Max == nil {
-			continue
-		}
-		ranges++
-		for value, ok := range map[float64]bool{*s.Min: true, *s.Max: true, *s.Min - 0.001: false, *s.Max + 0.001: false} {
-			r := api.Defaults()
-			err := r.Set(p.Value.Name, fmt.Sprint(value))
-			require.Equal(t, ok, err == nil, "%s=%v", p.Value.Name, value)
-		}
-	}
-	require.Equal(t, 8, ranges)
-}
-
-func TestContractHasTheWords(t *testing.T) {
-	doc := document(t)
-	for _, p := range doc.Paths.Value("/v1/audio").Get.Parameters {
-		for _, word := range p.Value.Schema.Value.Enum {
-			r := api.Defaults()
-			require.NoError(t, r.Set(p.Value.Name, fmt.Sprint(word)), p.Value.Name)
+		for where, s := range map[string]*openapi3.Schema{
+			"query": query.GetByInAndName("query", p.Name).Schema.Value,
+			"body":  doc.Components.Schemas["Request"].Value.Properties[p.Name].Value,
+		} {
+			for _, alternative := range s.OneOf { // a name of a layout, or the layout itself
+				if len(alternative.Value.Enum) > 0 {
+					s = alternative.Value
+				}
+			}
+			var words, want []string
+			for _, word := range s.Enum {
+				words = append(words, fmt.Sprint(word))
+			}
+			for _, word := range p.Words {
+				want = append(want, word.Value)
+			}
+			require.Equal(t, want, words, "the words of %s in the %s", p.Name, where)
+			require.Equal(t, p.Default, asText(s.Default), "the default of %s in the %s", p.Name, where)
+			if p.Min != p.Max {
+				require.Equal(t, [2]float64{p.Min, p.Max}, [2]float64{*s.Min, *s.Max}, "the bounds of %s in the %s", p.Name, where)
+			} else {
+				require.Nil(t, s.Max, "%s has no bounds", p.Name)
+			}
+			require.Equal(t, p.Flag, s.Type.Is("boolean"), p.Name)
 		}
 	}
 	require.EqualValues(t, api.MaxTab, *doc.Components.Schemas["TabText"].Value.MaxLength)
 	require.EqualValues(t, api.MaxLink, *doc.Components.Schemas["Link"].Value.MaxLength)
+}
+
+func asText(value any) string {
+	if value == nil {
+		return ""
+	}
+	return fmt.Sprint(value)
+}
+
+// Both ends of every range are taken, the next number outside is not; so is
+// every word, and every value that a form offers.
+func TestTableAllowsWhatItSays(t *testing.T) {
+	for _, p := range api.Parameters() {
+		tried := map[string]bool{}
+		for _, w := range slices.Concat(p.Words, p.Offered) {
+			tried[w.Value] = true
+		}
+		if p.Min != p.Max {
+			for value, ok := range map[float64]bool{p.Min: true, p.Max: true, p.Min - 0.001: false, p.Max + 0.001: false} {
+				tried[fmt.Sprint(value)] = ok
+			}
+		}
+		for value, ok := range tried {
+			r := api.Defaults()
+			require.Equal(t, ok, r.Set(p.Name, value) == nil, "%s=%v", p.Name, value)
+		}
+	}
 }

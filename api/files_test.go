@@ -96,7 +96,7 @@ func TestMusicXMLOfAPage(t *testing.T) {
 
 func TestMusicXMLHasNoOctaveUnderC0(t *testing.T) {
 	p := opened(t, "-1////////////\n", func(r *api.Request) {
-		r.Harp = "low G"
+		require.NoError(t, r.Set("harp", "low G"))
 		r.Layout = api.Layout{
 			Name: "custom",
 			Blow: []string{"C2", "E4", "G4", "C5", "E5", "G5", "C6", "E6", "G6", "C7"},

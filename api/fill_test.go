@@ -188,7 +188,7 @@ func TestGoodRequests(t *testing.T) {
 		{"flags", "tab=4+5&click=true&strict=false", `{"tab":"4 5","click":true,"strict":false}`, with(func(r *api.Request) { r.Click = true })},
 		{"empty pairs", "&tab=4+5&&", ` {"tab" : "4 5"} `, with(func(*api.Request) {})},
 		{"null is absent", "tab=4+5", `{"tab":"4 5","tempo":null,"z":null,"layout":null}`, with(func(*api.Request) {})},
-		{"one name for one harp", "tab=4+5&harp=LOW-c%E2%99%AF", `{"tab":"4 5","harp":"low Db"}`, with(func(r *api.Request) { r.Harp = "low Db" })},
+		{"one name for one harp", "tab=4+5&harp=LOW-c%E2%99%AF", `{"tab":"4 5","harp":"low Db"}`, with(func(r *api.Request) { require.NoError(t, r.Set("harp", "low Db")) })},
 		{"escapes", "tab=4+5&metre=6%2F8", `{"tab":"\u0034 5","metre":"6\/8"}`, with(func(r *api.Request) { r.Metre = "6/8" })},
 	}
 	for _, c := range cases {
@@ -255,6 +255,7 @@ func TestHarpsTakeThreeParameters(t *testing.T) {
 // Every parameter must be there to be filled, whoever fills it.
 func TestEveryParameterHasWords(t *testing.T) {
 	for _, p := range api.Parameters() {
+		require.NotEmpty(t, p.Label, p.Name)
 		require.NotEmpty(t, p.Help, p.Name)
 		require.NotEmpty(t, p.Allowed, p.Name)
 	}

@@ -7,8 +7,6 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
-
-	"reedlark/tab/harp"
 )
 
 // jsonType is the type a value has in JSON.
@@ -35,11 +33,12 @@ type given struct {
 
 func (v given) is(t jsonType) bool { return v.typ == untyped || v.typ == t }
 
-// kind reads one sort of value into its field of a Request, and writes the
-// field as JSON.
-type kind interface {
-	set(r *Request, v given) error
-	json(r *Request) string // in the form of RFC 8785; "" for none
+// kind reads one sort of value into its field of a T, writes the field as JSON
+// in the form of RFC 8785, "" for none, and describes what the value may be.
+type kind[T any] interface {
+	set(t *T, v given) error
+	json(t *T) string
+	describe(p *Parameter)
 }
 
 // In what way a value is wrong; Parameter.refuse finds the words.
@@ -71,10 +70,14 @@ func (p Parameter) refuse(v given, err error) *CallError {
 	return out
 }
 
-// page is the tab.
-type page struct{ at func(*Request) *string }
+// pageKind is the text of a tab.
+type pageKind[T any] struct{ at func(*T) *string }
 
-func (k page) set(r *Request, v given) error {
+func page[T any](at func(*T) *string) kind[T] { return pageKind[T]{at} }
+
+func (k pageKind[T]) describe(p *Parameter) { p.Allowed = "text of at most 64 KiB" }
+
+func (k pageKind[T]) set(t *T, v given) error {
 	switch {
 	case !v.is(isString):
 		return errType
@@ -83,19 +86,68 @@ func (k page) set(r *Request, v given) error {
 	case !utf8.ValidString(v.text):
 		return errText
 	}
-	*k.at(r) = v.text
+	*k.at(t) = v.text
 	return nil
 }
 
-func (k page) json(r *Request) string { return canonicalString(*k.at(r)) }
+func (k pageKind[T]) json(t *T) string { return canonicalString(*k.at(t)) }
 
-// checked is text that a function checks and gives its usual spelling.
-type checked struct {
-	at    func(*Request) *string
-	usual func(string) (string, bool)
+// checkedKind is text that a function checks and gives its usual spelling.
+type checkedKind[T any] struct {
+	at      func(*T) *string
+	usual   func(string) (string, bool)
+	allowed string
+	words   []Word // all there are; nil for others than words
+	offered []Word
 }
 
-func (k checked) set(r *Request, v given) error {
+func checked[T any](at func(*T) *string, usual func(string) (string, bool), allowed string, offered ...Word) kind[T] {
+	return checkedKind[T]{at, usual, allowed, nil, offered}
+}
+
+// word is one of a list of words.
+func word[T any](at func(*T) *string, words ...Word) kind[T] {
+	is := func(text string) (string, bool) { return text, slices.Contains(values(words), text) }
+	return checkedKind[T]{at, is, oneOf(values(words)), words, nil}
+}
+
+// formats are the words for all formats; each resource has some of them.
+func formats[T any](at func(*T) *string) kind[T] {
+	k := word(at, plain("wav", "flac", "json", "midi", "musicxml")...).(checkedKind[T])
+	k.allowed = "wav or flac for a sound; json, midi or musicxml for a score"
+	return k
+}
+
+// plain are words that are their own labels, a blank for each hyphen.
+func plain(words ...string) []Word {
+	out := make([]Word, len(words))
+	for i, w := range words {
+		out[i] = Word{w, strings.ReplaceAll(w, "-", " ")}
+	}
+	return out
+}
+
+func values(words []Word) []string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = w.Value
+	}
+	return out
+}
+
+// oneOf lists what may be chosen from.
+func oneOf(words []string) string {
+	if len(words) == 2 {
+		return words[0] + " or " + words[1]
+	}
+	return "one of " + list(words)
+}
+
+func (k checkedKind[T]) describe(p *Parameter) {
+	p.Allowed, p.Words, p.Offered = k.allowed, k.words, k.offered
+}
+
+func (k checkedKind[T]) set(t *T, v given) error {
 	if !v.is(isString) {
 		return errType
 	}
@@ -103,29 +155,35 @@ func (k checked) set(r *Request, v given) error {
 	if !ok {
 		return errAllowed
 	}
-	*k.at(r) = text
+	*k.at(t) = text
 	return nil
 }
 
-func (k checked) json(r *Request) string {
-	if *k.at(r) == "" {
+func (k checkedKind[T]) json(t *T) string {
+	if *k.at(t) == "" {
 		return ""
 	}
-	return canonicalString(*k.at(r))
+	return canonicalString(*k.at(t))
 }
 
-// word is one of a list of words.
-func word(at func(*Request) *string, words ...string) kind {
-	return checked{at, func(text string) (string, bool) { return text, slices.Contains(words, text) }}
-}
-
-// number is a number in a range.
-type number struct {
-	at       func(*Request) *float64
+// numberKind is a number in a range.
+type numberKind[T any] struct {
+	at       func(*T) *float64
 	min, max float64
+	unit     string
 }
 
-func (k number) set(r *Request, v given) error {
+// number is a number in a range; unit is what an error says behind it.
+func number[T any](at func(*T) *float64, least, most float64, unit string) kind[T] {
+	return numberKind[T]{at, least, most, unit}
+}
+
+func (k numberKind[T]) describe(p *Parameter) {
+	p.Min, p.Max = k.min, k.max
+	p.Allowed = p.Range() + k.unit
+}
+
+func (k numberKind[T]) set(t *T, v given) error {
 	f, err := readNumber(v)
 	switch {
 	case err != nil:
@@ -133,138 +191,84 @@ func (k number) set(r *Request, v given) error {
 	case f < k.min || f > k.max:
 		return errAllowed
 	}
-	*k.at(r) = f
+	*k.at(t) = f
 	return nil
 }
 
-func (k number) json(r *Request) string { return decimal(*k.at(r)) }
+func (k numberKind[T]) json(t *T) string { return decimal(*k.at(t)) }
 
-// integer is a whole number that a function allows. 16.0 is whole.
-type integer struct {
-	at     func(*Request) *int
-	allows func(float64) bool
+// wholeKind is a whole number in a range, or one of a few. 16.0 is whole.
+type wholeKind[T any] struct {
+	at       func(*T) *int
+	min, max float64
+	labels   []string  // of all in the range, for forms; nil for none
+	few      []float64 // nil for all in the range
 }
 
-func whole(at func(*Request) *int, lo, hi float64) kind {
-	return integer{at, func(f float64) bool { return isWhole(f) && f >= lo && f <= hi }}
+func whole[T any](at func(*T) *int, least, most float64, labels ...string) kind[T] {
+	return wholeKind[T]{at, least, most, labels, nil}
 }
 
-func oneOf(at func(*Request) *int, few ...float64) kind {
-	return integer{at, func(f float64) bool { return slices.Contains(few, f) }}
+func few[T any](at func(*T) *int, few ...float64) kind[T] {
+	return wholeKind[T]{at, slices.Min(few), slices.Max(few), nil, few}
 }
 
-func (k integer) set(r *Request, v given) error {
+func (k wholeKind[T]) describe(p *Parameter) {
+	for _, f := range k.few {
+		p.Words = append(p.Words, Word{decimal(f), decimal(f)})
+	}
+	if k.few != nil {
+		p.Allowed = oneOf(values(p.Words))
+		return
+	}
+	p.Min, p.Max = k.min, k.max
+	p.Allowed = "a whole number from " + p.Range()
+	for i, label := range k.labels {
+		p.Offered = append(p.Offered, Word{decimal(k.min + float64(i)), label})
+	}
+}
+
+func (k wholeKind[T]) set(t *T, v given) error {
 	f, err := readNumber(v)
 	switch {
 	case err != nil:
 		return err
-	case !k.allows(f):
+	case !isWhole(f) || f < k.min || f > k.max || k.few != nil && !slices.Contains(k.few, f):
 		return errAllowed
 	}
-	*k.at(r) = int(f)
+	*k.at(t) = int(f)
 	return nil
 }
 
-func (k integer) json(r *Request) string { return strconv.Itoa(*k.at(r)) }
+func (k wholeKind[T]) json(t *T) string { return strconv.Itoa(*k.at(t)) }
 
-// flag is true or false.
-type flag struct{ at func(*Request) *bool }
+// flagKind is true or false.
+type flagKind[T any] struct {
+	at      func(*T) *bool
+	offered []Word
+}
 
-func (k flag) set(r *Request, v given) error {
+// flag is true or false; off and on are what a form calls them.
+func flag[T any](at func(*T) *bool, off, on string) kind[T] {
+	return flagKind[T]{at, []Word{{"false", off}, {"true", on}}}
+}
+
+func (k flagKind[T]) describe(p *Parameter) {
+	p.Allowed, p.Flag, p.Offered = "true or false", true, k.offered
+}
+
+func (k flagKind[T]) set(t *T, v given) error {
 	switch {
 	case !v.is(isBoolean):
 		return errType
 	case v.text != "true" && v.text != "false":
 		return errAllowed
 	}
-	*k.at(r) = v.text == "true"
+	*k.at(t) = v.text == "true"
 	return nil
 }
 
-func (k flag) json(r *Request) string { return strconv.FormatBool(*k.at(r)) }
-
-// edge is a beat or a line.
-type edge struct{ at func(*Request) *Edge }
-
-// lineNumber reads the name of a line of the page, L and its number; six digits
-// are more lines than fit a tab.
-func lineNumber(name string) (int, bool) {
-	digits, found := strings.CutPrefix(name, "L")
-	if !found || len(digits) > 6 || strings.Trim(digits, "0123456789") != "" || strings.HasPrefix(digits, "0") {
-		return 0, false
-	}
-	line, err := strconv.Atoi(digits)
-	return line, err == nil
-}
-
-func (k edge) set(r *Request, v given) error {
-	if v.typ == isString || v.is(isString) && strings.HasPrefix(v.text, "L") {
-		return k.setLine(r, v)
-	}
-	f, err := readNumber(v)
-	switch {
-	case err != nil:
-		return err
-	case f < 0:
-		return errAllowed
-	}
-	*k.at(r) = Edge{Beat: f, IsBeat: true}
-	return nil
-}
-
-func (k edge) setLine(r *Request, v given) error {
-	if _, err := plainNumber(v.text); err == nil {
-		return errType // a beat is a number in JSON
-	}
-	line, ok := lineNumber(v.text)
-	if !ok {
-		return errAllowed
-	}
-	*k.at(r) = Edge{Line: line}
-	return nil
-}
-
-func (k edge) json(r *Request) string {
-	switch e := *k.at(r); {
-	case e.IsBeat:
-		return decimal(e.Beat)
-	case e.Line > 0:
-		return canonicalString("L" + strconv.Itoa(e.Line))
-	default:
-		return ""
-	}
-}
-
-// reeds is a layout, by name or of one's own.
-type reeds struct{ at func(*Request) *Layout }
-
-func (k reeds) set(r *Request, v given) error {
-	if v.own != nil {
-		_, err := harp.CustomLayout(v.own.Blow, v.own.Draw)
-		*k.at(r) = *v.own
-		return err
-	}
-	if !v.is(isString) {
-		return errType
-	}
-	if !slices.Contains(harp.Layouts(), v.text) {
-		return errAllowed
-	}
-	*k.at(r) = Layout{Name: v.text}
-	return nil
-}
-
-func (k reeds) json(r *Request) string {
-	l := *k.at(r)
-	switch {
-	case l.Blow != nil:
-		return `{"blow":` + canonicalStrings(l.Blow) + `,"draw":` + canonicalStrings(l.Draw) + `}`
-	case l.Name != "":
-		return canonicalString(l.Name)
-	default:
-		return ""
-	}
-}
+func (k flagKind[T]) json(t *T) string { return strconv.FormatBool(*k.at(t)) }
 
 func readNumber(v given) (float64, error) {
 	if !v.is(isNumber) {

@@ -4,83 +4,132 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"reedlark/tab"
+	"reedlark/tab/beat"
 	"reedlark/tab/harp"
 )
 
-// Parameter is one setting a caller may give, by query, JSON, link or flag.
+// Parameter is what is known of one setting that a caller may give, by query,
+// JSON, link or flag. The flags and their help, the form of the page, the
+// errors and the tests of the contract are made from it.
 type Parameter struct {
 	Name    string
+	Label   string // a caption for forms
 	Help    string // what it does, in a phrase
+	Default string // as text; "" where the page, or the use it is put to, decides
 	Allowed string // what it may be, as errors say it
-	kind    kind
+
+	Words    []Word  // those it may be; nil where it is no word
+	Offered  []Word  // values worth offering in a form, of others that are allowed too
+	Min, Max float64 // of a number; both 0 where it has no bounds
+	Flag     bool    // true or false, so that a flag's name alone is true
 }
 
-// Flag says that the parameter is true or false, so that a command line can
-// take its name alone for true.
-func (p Parameter) Flag() bool {
-	_, ok := p.kind.(flag)
-	return ok
+// Word is one of the words a parameter may be.
+type Word struct {
+	Value string
+	Label string // for forms
 }
 
-// Usual is the value that holds where none is given, as text; "" where there is
-// none, since the page or the use it is put to decides.
-func (p Parameter) Usual() string {
-	usual := Defaults()
-	text := strings.Trim(p.kind.json(&usual), `"`)
-	if err := p.kind.set(&usual, given{text: text}); err != nil {
-		return ""
-	}
-	return text
-}
+// Range is the bounds of a number, "20 to 400".
+func (p Parameter) Range() string { return decimal(p.Min) + " to " + decimal(p.Max) }
 
 // Parameters lists every parameter of a tab, in the order of the documentation.
 // The link z, which stands for all of them, is not among them; see [FromLink].
-func Parameters() []Parameter { return slices.Clone(parameters) }
+func Parameters() []Parameter {
+	out := make([]Parameter, len(parameters))
+	for i, p := range parameters {
+		out[i] = p.Parameter
+	}
+	return out
+}
 
-var parameters = []Parameter{
-	{"tab", "the tab itself", "text of at most 64 KiB", page{func(r *Request) *string { return &r.Tab }}},
-	{"harp", "the harp the tab is played on", "one of " + list(harp.KeyNames()) + ", as low F or high G for another octave", checked{func(r *Request) *string { return &r.Harp }, harpName}},
-	{"layout", "what each reed sounds", "one of " + list(harp.Layouts()) + "; in JSON also {\"blow\":[ten notes],\"draw\":[ten notes]}", reeds{func(r *Request) *Layout { return &r.Layout }}},
-	{"tuning", "how the reeds are tuned against each other", "one of " + list(harp.Tunings()), word(func(r *Request) *string { return &r.Tuning }, harp.Tunings()...)},
-	{"a4", "the pitch of A4 in hertz", "415 to 466 Hz", number{func(r *Request) *float64 { return &r.A4 }, harp.MinA4, harp.MaxA4}},
-	{"tempo", "how fast", "20 to 400 beats a minute", number{func(r *Request) *float64 { return &r.Tempo }, 20, 400}},
-	{"metre", "the time signature", "beats over unit: 1 to 32 over 2, 4, 8 or 16, as 3/4 or 6/8", checked{func(r *Request) *string { return &r.Metre }, metre}},
-	{"swing", "where the half of a beat falls", "0.5 (even) to 0.75", number{func(r *Request) *float64 { return &r.Swing }, 0.5, 0.75}},
-	{"brackets", "how notes in brackets are played", "one of soft, full, skip", word(func(r *Request) *string { return &r.Brackets }, "soft", "full", "skip")},
-	{"bends", "whether a bent note falls into its pitch", "one of glide, direct", word(func(r *Request) *string { return &r.Bends }, "glide", "direct")},
-	{"phrasing", "played shapes the tune as a player does, every note on its beat; plain plays exactly what is written", "one of played, plain", word(func(r *Request) *string { return &r.Phrasing }, "played", "plain")},
-	{"convention", "how the tab tells blow from draw", "one of auto, signs, letters, arrows", word(func(r *Request) *string { return &r.Convention }, "auto", "signs", "letters", "arrows")},
-	{"to_convention", "the convention a rewritten tab is in", "one of signs, letters, arrows", word(func(r *Request) *string { return &r.ToConvention }, "signs", "letters", "arrows")},
-	{"from", "where the playing begins", edgeAllowed, edge{func(r *Request) *Edge { return &r.From }}},
-	{"to", "where the playing ends", edgeAllowed, edge{func(r *Request) *Edge { return &r.To }}},
-	{"repeat", "times round, without a gap", "a whole number from 1 to 32", whole(func(r *Request) *int { return &r.Repeat }, 1, 32)},
-	{"count_in", "bars of count before the first note", "a whole number from 0 to 4", whole(func(r *Request) *int { return &r.CountIn }, 0, 4)},
-	{"click", "a tick on every beat", flagAllowed, flag{func(r *Request) *bool { return &r.Click }}},
-	{"backing", "what plays along: the song's key note and fifth, or bass and chords as the page's chords: rows have them", "one of off, drone, chords", word(func(r *Request) *string { return &r.Backing }, "off", "drone", "chords")},
-	{"mix", "which parts are heard: split has the melody left and all else right, in two channels", "one of all, melody, backing, split", word(func(r *Request) *string { return &r.Mix }, "all", "melody", "backing", "split")},
-	{"room", "how much room there is around the harp", "0 (none) to 1", number{func(r *Request) *float64 { return &r.Room }, 0, 1}},
-	{"format", "the file format", "wav or flac for a sound; json, midi or musicxml for a score", word(func(r *Request) *string { return &r.Format }, formats...)},
-	{"cues", "cue points for lines and sections in a WAV file", flagAllowed, flag{func(r *Request) *bool { return &r.Cues }}},
-	{"rate", "frames a second", "one of 22050, 44100, 48000", oneOf(func(r *Request) *int { return &r.Rate }, 22050, 44100, 48000)},
-	{"depth", "bits a sample", "16 or 24", oneOf(func(r *Request) *int { return &r.Depth }, 16, 24)},
-	{"channels", "channels of the sound", "1 or 2", oneOf(func(r *Request) *int { return &r.Channels }, 1, 2)},
-	{"position", "which position the song is played in", "a whole number from 1 to 12", whole(func(r *Request) *int { return &r.Position }, 1, 12)},
-	{"loudness", "how loud the file is", "-30 to -12 LUFS", number{func(r *Request) *float64 { return &r.Loudness }, -30, -12}},
-	{"strict", "whether warnings refuse the tab", flagAllowed, flag{func(r *Request) *bool { return &r.Strict }}},
+// ParameterNamed is one of [Parameters]; the zero one where there is none.
+func ParameterNamed(name string) Parameter {
+	p, _ := find(name)
+	return p.Parameter
+}
+
+// parameters is the one table of what a request may ask. A line is the name,
+// the caption, the help, the default and the kind of value. A new line takes a
+// field of [Request], and the contract is tested to have it.
+var parameters = []setting[Request]{
+	of("tab", "The tab", "the tab itself", "", page(func(r *Request) *string { return &r.Tab })),
+	of("harp", "Harp", "the harp the tab is played on", "", key(func(r *Request) **harp.Key { return &r.Harp })),
+	of("layout", "Layout of the harp", "what each reed sounds", "", reeds(func(r *Request) *Layout { return &r.Layout })),
+	of("tuning", "Tuning", "how the reeds are tuned against each other", "", word(func(r *Request) *string { return &r.Tuning }, plain(harp.Tunings()...)...)),
+	of("a4", "Pitch of A4 in hertz", "the pitch of A4 in hertz", "440", number(func(r *Request) *float64 { return &r.A4 }, harp.MinA4, harp.MaxA4, " Hz")),
+	of("tempo", "Tempo", "how fast", "", number(func(r *Request) *float64 { return &r.Tempo }, beat.MinTempo, beat.MaxTempo, " beats a minute")),
+	of("metre", "Metre", "the time signature", "", checked(func(r *Request) *string { return &r.Metre }, metre,
+		"beats over unit: 1 to 32 over 2, 4, 8 or 16, as 3/4 or 6/8", plain("2/4", "3/4", "4/4", "6/8", "9/8", "12/8")...)),
+	of("swing", "Swing", "where the half of a beat falls", "", number(func(r *Request) *float64 { return &r.Swing }, beat.MinSwing, beat.MaxSwing, ", 0.5 being even")),
+	of("brackets", "Notes in brackets", "how notes in brackets are played", "soft", word(func(r *Request) *string { return &r.Brackets },
+		Word{"soft", "soft"}, Word{"full", "full"}, Word{"skip", "left out"})),
+	of("bends", "Bends", "whether a bent note falls into its pitch", "glide", word(func(r *Request) *string { return &r.Bends },
+		Word{"glide", "glide into the note"}, Word{"direct", "straight on the note"})),
+	of("phrasing", "Phrasing", "played shapes the tune as a player does, every note on its beat; plain plays exactly what is written", "played",
+		word(func(r *Request) *string { return &r.Phrasing }, Word{"played", "as a player would"}, Word{"plain", "exactly as written"})),
+	of("convention", "How blow and draw are written", "how the tab tells blow from draw", "auto", word(func(r *Request) *string { return &r.Convention },
+		Word{"auto", "find out"}, Word{"signs", "signs: 4 −4"}, Word{"letters", "letters: B4 D4"}, Word{"arrows", "arrows: 4↑ 4↓"})),
+	of("to_convention", "Rewritten in", "the convention a rewritten tab is in", "signs", word(func(r *Request) *string { return &r.ToConvention },
+		plain("signs", "letters", "arrows")...)),
+	of("from", "From", "where the playing begins", "", edge(func(r *Request) *Edge { return &r.From })),
+	of("to", "To", "where the playing ends", "", edge(func(r *Request) *Edge { return &r.To })),
+	of("repeat", "Rounds", "times round, without a gap", "1", whole(func(r *Request) *int { return &r.Repeat }, 1, 32)),
+	of("count_in", "Count-in", "bars of count before the first note", "0", whole(func(r *Request) *int { return &r.CountIn }, 0, 4,
+		"off", "1 bar", "2 bars", "3 bars", "4 bars")),
+	of("click", "Click", "a tick on every beat", "false", flag(func(r *Request) *bool { return &r.Click }, "off", "on")),
+	of("backing", "Backing", "what plays along: the song's key note and fifth, or bass and chords as the page's chords: rows have them", "off",
+		word(func(r *Request) *string { return &r.Backing }, Word{"off", "off"}, Word{"drone", "a drone"}, Word{"chords", "bass and chords, from the chord rows"})),
+	of("mix", "Who is heard", "which parts are heard: split has the melody left and all else right, in two channels", "all", word(func(r *Request) *string { return &r.Mix },
+		Word{"all", "all"}, Word{mixMelody, "the harp alone"}, Word{mixBacking, "what plays along, alone"}, Word{mixSplit, "the harp left, the rest right"})),
+	of("room", "Room around the harp", "how much room there is around the harp", "0.15", number(func(r *Request) *float64 { return &r.Room }, 0, 1, ", 0 being none")),
+	of("format", "File format", "the file format", "", formats(func(r *Request) *string { return &r.Format })),
+	of("cues", "Cue points", "cue points for lines and sections in a WAV file", "false", flag(func(r *Request) *bool { return &r.Cues }, "off", "on")),
+	of("rate", "Frames a second", "frames a second", "48000", few(func(r *Request) *int { return &r.Rate }, 22050, 44100, 48000)),
+	of("depth", "Bits a sample", "bits a sample", "16", few(func(r *Request) *int { return &r.Depth }, 16, 24)),
+	of("channels", "Channels", "channels of the sound", "1", few(func(r *Request) *int { return &r.Channels }, 1, 2)),
+	of("position", "Position", "which position the song is played in", "1", whole(func(r *Request) *int { return &r.Position }, 1, positions)),
+	of("loudness", "Loudness in LUFS", "how loud the file is", "-16", number(func(r *Request) *float64 { return &r.Loudness }, -30, -12, " LUFS")),
+	of("strict", "What is doubtful", "whether warnings refuse the tab", "false", flag(func(r *Request) *bool { return &r.Strict }, "a guess is played", "refuse it, like a mistake")),
 }
 
 // harpParameters are those the chart of a harp takes.
 var harpParameters = []string{"layout", "tuning", "a4"}
 
-const (
-	edgeAllowed = "a beat from 0 on, or a line of the page as L3"
-	flagAllowed = "true or false"
-)
+// positions is how many positions there are, one for each key.
+const positions = 12
 
-// formats are the words for all formats; each resource has some of them.
-var formats = []string{"wav", "flac", "json", "midi", "musicxml"}
+// setting is a parameter of a T and the field that it fills.
+type setting[T any] struct {
+	Parameter
+	kind[T]
+}
+
+func of[T any](name, label, help, standard string, k kind[T]) setting[T] {
+	p := Parameter{Name: name, Label: label, Help: help, Default: standard}
+	k.describe(&p)
+	return setting[T]{p, k}
+}
+
+// defaults is the request with every default of the table.
+var defaults = sync.OnceValue(func() Request {
+	var r Request
+	for _, p := range parameters {
+		if p.Default == "" {
+			continue
+		}
+		if err := p.set(&r, given{text: p.Default}); err != nil {
+			panic(err) // the table contradicts itself
+		}
+	}
+	return r
+})
+
+// Defaults is a Request that asks for nothing in particular.
+func Defaults() Request { return defaults() }
 
 // Known says whether there is a parameter of that name.
 func Known(name string) bool {
@@ -89,10 +138,10 @@ func Known(name string) bool {
 }
 
 // find looks a parameter up by its exact name.
-func find(name string) (Parameter, bool) {
-	i := slices.IndexFunc(parameters, func(p Parameter) bool { return p.Name == name })
+func find(name string) (setting[Request], bool) {
+	i := slices.IndexFunc(parameters, func(p setting[Request]) bool { return p.Name == name })
 	if i < 0 {
-		return Parameter{}, false
+		return setting[Request]{}, false
 	}
 	return parameters[i], true
 }
@@ -116,7 +165,7 @@ func (r *Request) set(name string, v given) error {
 	if !ok {
 		return unknown(name, names())
 	}
-	if err := p.kind.set(r, v); err != nil {
+	if err := p.set(r, v); err != nil {
 		return p.refuse(v, err)
 	}
 	return nil
@@ -126,12 +175,6 @@ func unknown(name string, known []string) *CallError {
 	err := malformed(name, "there is no parameter %s here", shown(name))
 	err.Allowed = list(known)
 	return err
-}
-
-// harpName gives the two spellings of one harp one name.
-func harpName(text string) (string, bool) {
-	key, err := harp.ParseKey(text)
-	return key.String(), err == nil
 }
 
 // metre drops blanks and leading zeros.

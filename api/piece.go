@@ -131,9 +131,9 @@ func (p *Piece) atFault() (name, allowed string) {
 		}
 		switch code := problem.Code; {
 		case code == diag.RangeEmpty && p.req.To != (Edge{}):
-			name, allowed = "to", edgeAllowed+", after from and in the piece"
+			name, allowed = "to", ParameterNamed("to").Allowed+", after from and in the piece"
 		case code == diag.RangeEmpty:
-			name, allowed = "from", edgeAllowed+", in the piece"
+			name, allowed = "from", ParameterNamed("from").Allowed+", in the piece"
 		case code == diag.SoundTooLong || code == diag.TooManyPlayed:
 			return p.tooMuch()
 		default:
@@ -151,9 +151,9 @@ func (p *Piece) tooMuch() (name, allowed string) {
 		name, allowed string
 		leave         func()
 	}{
-		{"repeat", "fewer rounds, 1 to 32", func() { without.Repeat = 1 }},
-		{"count_in", "fewer bars, 0 to 4", func() { without.CountIn = 0 }},
-		{"tempo", "a faster tempo, 20 to 400 beats a minute", func() { without.Tempo = 0 }},
+		{"repeat", "fewer rounds, " + ParameterNamed("repeat").Range(), func() { without.Repeat = 1 }},
+		{"count_in", "fewer bars, " + ParameterNamed("count_in").Range(), func() { without.CountIn = 0 }},
+		{"tempo", "a faster tempo, " + ParameterNamed("tempo").Allowed, func() { without.Tempo = 0 }},
 	} {
 		longer.leave()
 		settings, err := without.settings(p.door.limits)
@@ -352,14 +352,7 @@ func (r Request) settings(l Limits) (perform.Settings, error) {
 		Brackets: perform.Brackets(r.Brackets), Bends: perform.Bends(r.Bends), Phrasing: perform.Phrasing(r.Phrasing),
 		From: r.From.bound(), To: r.To.bound(),
 		Repeat: r.Repeat, CountIn: r.CountIn, Click: r.Click, Backing: perform.Backing(r.Backing), Position: r.Position,
-		MaxSeconds: l.Duration.Seconds(), MaxNotes: l.Notes,
-	}
-	if r.Harp != "" {
-		key, err := harp.ParseKey(r.Harp)
-		if err != nil {
-			return out, err
-		}
-		out.Harp = &key
+		MaxSeconds: l.Duration.Seconds(), MaxNotes: l.Notes, Harp: r.Harp,
 	}
 	if r.Layout.Name != "" {
 		layout, err := r.Layout.reeds()

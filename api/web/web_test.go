@@ -58,7 +58,7 @@ func address(path string, parameters ...string) string {
 func TestFormAsksForWhatThereIs(t *testing.T) {
 	usual := map[string]string{}
 	for _, p := range api.Parameters() {
-		usual[p.Name] = p.Usual()
+		usual[p.Name] = p.Default
 	}
 	for _, f := range web.Fields() {
 		if f.Min != "" {

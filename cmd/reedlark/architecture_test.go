@@ -30,7 +30,7 @@ var mayImport = map[string][]string{
 	"tab/beat":                     {},
 	"tab/lexicon":                  {},
 	"tab/tree":                     {"tab/beat", "tab/chord", "tab/diag"},
-	"tab/scan":                     {"tab/diag", "tab/lexicon", "tab/tree"},
+	"tab/scan":                     {"tab/beat", "tab/diag", "tab/lexicon", "tab/tree"},
 	"tab/notes":                    {"tab/diag", "tab/scan", "tab/tree"},
 	"tab/unfold":                   {"tab/beat", "tab/chord", "tab/diag", "tab/notes", "tab/scan", "tab/tree"},
 	"tab":                          {"tab/diag", "tab/notes", "tab/scan", "tab/tree", "tab/unfold"},

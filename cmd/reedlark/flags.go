@@ -48,7 +48,10 @@ func newParser(args []string, stdout, stderr io.Writer, exit func(int)) (*kong.K
 	line := &cli{}
 	line.addSettings(args)
 	parser, err := kong.New(line, append(withBounds(),
-		kong.Name("reedlark"), kong.Description(description), kong.Vars{"version": build()},
+		kong.Name("reedlark"), kong.Description(description), kong.Vars{
+			"version": build(), "harp": api.ParameterNamed("harp").Allowed, "tempo": api.ParameterNamed("tempo").Allowed,
+			"backing": api.ParameterNamed("backing").Allowed,
+		},
 		kong.Writers(stdout, stderr), kong.Exit(exit),
 		kong.WithHyphenPrefixedParameters(true),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 110}),
@@ -115,11 +118,11 @@ func settingsOf(parameters []api.Parameter, wanted func(api.Parameter) bool) kon
 			continue
 		}
 		kind := reflect.TypeFor[string]()
-		if p.Flag() {
+		if p.Flag {
 			kind = reflect.TypeFor[bool]()
 		}
 		tag := fmt.Sprintf(`name:%q help:%q placeholder:%q group:"Settings"`,
-			flagName(p.Name), p.Help+": "+p.Allowed, cmp.Or(p.Usual(), "…"))
+			flagName(p.Name), p.Help+": "+p.Allowed, cmp.Or(p.Default, "…"))
 		fields = append(fields, reflect.StructField{
 			Name: strings.ToUpper(p.Name[:1]) + p.Name[1:], Type: kind, Tag: reflect.StructTag(tag),
 		})

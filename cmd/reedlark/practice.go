@@ -19,9 +19,9 @@ type practiceCmd struct {
 	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
 	Out      string       `short:"o" placeholder:"OUT" help:"The zip file to make, - for standard output. Without it that of one page lies beside it."`
 	Title    string       `placeholder:"TITLE" help:"What the set is called; else as its page is."`
-	Harp     []string     `group:"Settings" default:"all" placeholder:"HARP" help:"The harps, parted by commas: C, Db, D, Eb, E, F, F#, G, Ab, A, Bb, B, as low F or high G for another octave; all is the twelve, which it is without this."`
-	Tempo    []string     `group:"Settings" default:"60%,75%,90%,100%" placeholder:"TEMPO" help:"The tempos, parted by commas: shares of the page's tempo or 20 to 400 beats a minute. Without this 60%, 75%, 90% and 100%."`
-	Backing  []string     `group:"Settings" placeholder:"WHAT" help:"What plays along, parted by commas, each in sounds of its own: off, drone, chords. Without this off, and chords where the page has them."`
+	Harp     []string     `group:"Settings" default:"all" placeholder:"HARP" help:"The harps, separated by commas: each ${harp}; all is the twelve, which is the default."`
+	Tempo    []string     `group:"Settings" default:"60%,75%,90%,100%" placeholder:"TEMPO" help:"The tempos, separated by commas: shares of the page's tempo or ${tempo}. Without this 60%, 75%, 90% and 100%."`
+	Backing  []string     `group:"Settings" placeholder:"WHAT" help:"What plays along, separated by commas, each in sounds of its own: ${backing}. Without this off, and chords where the page has them."`
 	Settings kong.Plugins `embed:""`
 }
 

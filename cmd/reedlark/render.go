@@ -18,8 +18,8 @@ import (
 type renderCmd struct {
 	Files   []string `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
 	Out     string   `short:"o" placeholder:"OUT" help:"The WAV or FLAC file to make, - for standard output; of several sounds, the folder to make them in, where a tree of folders becomes the same tree and what has not changed is not made again. Without it each sound lies beside its page."`
-	Harp    []string `group:"Settings" placeholder:"HARP" help:"The harp the tab is played on: one of C, Db, D, Eb, E, F, F#, G, Ab, A, Bb, B, as low F or high G for another octave. Several are parted by commas; all is the twelve."`
-	Tempo   []string `group:"Settings" placeholder:"TEMPO" help:"Beats a minute: 20 to 400, or a share of the page's tempo, as 70%. Several are parted by commas."`
+	Harp    []string `group:"Settings" placeholder:"HARP" help:"The harp the tab is played on: ${harp}. Several are separated by commas; all is the twelve."`
+	Tempo   []string `group:"Settings" placeholder:"TEMPO" help:"How fast: ${tempo}, or a share of the page's tempo, as 70%. Several are separated by commas."`
 	Picture string   `placeholder:"OUT" help:"Also draw the page, holes against time: the SVG file to make. For one page."`
 	Stems   string   `placeholder:"DIR" help:"Also write what the harp plays and all else as sounds of their own, NAME.melody and NAME.backing in this folder; added up they are the sound as it is without --mix. For one sound."`
 	JSON    bool     `name:"json" help:"Tell in JSON what becomes of each sound: a line for each, and a line for all at the end."`

@@ -234,7 +234,7 @@ func TestEveryParameterIsAFlag(t *testing.T) {
 	for _, p := range api.Parameters() {
 		flag := "--" + strings.ReplaceAll(p.Name, "_", "-")
 		assert.Equal(t, p.Name != "tab", strings.Contains(help, "  "+flag), flag)
-		if usual := p.Usual(); usual != "" && !p.Flag() {
+		if usual := p.Default; usual != "" && !p.Flag {
 			assert.Contains(t, help, flag+"="+usual+" ")
 		}
 	}

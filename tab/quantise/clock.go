@@ -1,6 +1,10 @@
 package quantise
 
-import "math"
+import (
+	"math"
+
+	"reedlark/tab/beat"
+)
 
 // clock is what one reading believes of the beat: when the last note should have
 // come, how long a beat is now, and how sure it is of both. It is a Kalman
@@ -46,4 +50,4 @@ func (h hands) step(c clock, beats, tap float64) (clock, float64) {
 }
 
 // fastest is the shortest beat a clock may come to, in seconds.
-const fastest = 60. / (2 * MaxTempo)
+const fastest = 60. / (2 * beat.MaxTempo)

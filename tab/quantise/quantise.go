@@ -7,12 +7,6 @@ import (
 	"reedlark/tab/beat"
 )
 
-// The tempos a rhythm may have, in beats a minute.
-const (
-	MinTempo = 20
-	MaxTempo = 400
-)
-
 // Taps are the notes of a tune as somebody tapped them. All times are seconds of
 // one clock.
 type Taps struct {

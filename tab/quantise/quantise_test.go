@@ -202,7 +202,7 @@ func FuzzQuantise(f *testing.F) {
 			in.Onsets = append(in.Onsets, in.Onsets[i]+(float64(g)+1)*scale)
 			in.Ends = append(in.Ends, in.Onsets[i+1]+float64(g)*scale)
 		}
-		if tempo >= quantise.MinTempo {
+		if tempo >= beat.MinTempo {
 			in.Tempo = float64(tempo)
 		}
 		r := quantised(t, in)

@@ -7,14 +7,9 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 	"reedlark/tab/tree"
-)
-
-// What a header may ask for.
-const (
-	slowest, fastest    = 20, 400   // beats a minute
-	straight, mostSwung = 0.5, 0.75 // where the half of a beat falls
 )
 
 var (
@@ -136,13 +131,13 @@ func (p *reader) readTitle(f tree.Field) {
 }
 
 func (p *reader) readTempo(f tree.Field, value Cells) {
-	p.Head.Tempo = p.readNumber(f, value, slowest, fastest, "Write a number of beats a minute, such as Tempo: 100.",
-		fmt.Sprintf("A tempo is between %d and %d beats a minute.", slowest, fastest))
+	p.Head.Tempo = p.readNumber(f, value, beat.MinTempo, beat.MaxTempo, "Write a number of beats a minute, such as Tempo: 100.",
+		fmt.Sprintf("A tempo is between %d and %d beats a minute.", beat.MinTempo, beat.MaxTempo))
 }
 
 func (p *reader) readSwing(f tree.Field, value Cells) {
-	p.Head.Swing = p.readNumber(f, value, straight, mostSwung, "Write where the half of a beat falls, such as Swing: 0.6.",
-		fmt.Sprintf("Swing is between %g (straight) and %g.", straight, mostSwung))
+	p.Head.Swing = p.readNumber(f, value, beat.MinSwing, beat.MaxSwing, "Write where the half of a beat falls, such as Swing: 0.6.",
+		fmt.Sprintf("Swing is between %g (straight) and %g.", beat.MinSwing, beat.MaxSwing))
 }
 
 // readNumber reads the first number of a header; 0 where there is none that

@@ -64,7 +64,7 @@ func readHarps(texts []string) ([]string, error) {
 		if err := r.Set("harp", text); err != nil {
 			return nil, err
 		}
-		out = append(out, r.Harp)
+		out = append(out, r.Harp.String())
 	}
 	return once(out), nil
 }
@@ -105,7 +105,7 @@ func readTempo(text string) (Tempo, error) {
 	if found == nil {
 		return Tempo{}, &api.CallError{
 			Kind: api.Malformed, Parameter: "tempo",
-			Detail: fmt.Sprintf("tempo is %q, but it may be 20 to 400 beats a minute, or a share of the page's tempo as 70%%", text),
+			Detail: fmt.Sprintf("tempo is %q, but it may be %s, or a share of the page's tempo as 70%%", text, api.ParameterNamed("tempo").Allowed),
 		}
 	}
 	share, err := strconv.ParseFloat(found[1], 64)
@@ -117,7 +117,9 @@ func readTempo(text string) (Tempo, error) {
 // is an *api.CallError.
 func (v Version) Request(r api.Request, own float64) (api.Request, error) {
 	if v.Harp != "" {
-		r.Harp = v.Harp
+		if err := r.Set("harp", v.Harp); err != nil {
+			return r, err
+		}
 	}
 	switch {
 	case v.Tempo.Beats != 0:
@@ -127,7 +129,7 @@ func (v Version) Request(r api.Request, own float64) (api.Request, error) {
 		if err := r.Set("tempo", decimal(tempo)); err != nil {
 			return r, &api.CallError{
 				Kind: api.NotAllowed, Parameter: "tempo",
-				Detail: fmt.Sprintf("%s %% of %s beats a minute is %s, but a tempo may be 20 to 400", decimal(v.Tempo.Percent), decimal(own), decimal(tempo)),
+				Detail: fmt.Sprintf("%s %% of %s beats a minute is %s, but a tempo may be %s", decimal(v.Tempo.Percent), decimal(own), decimal(tempo), api.ParameterNamed("tempo").Allowed),
 			}
 		}
 	}

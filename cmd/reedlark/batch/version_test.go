@@ -50,7 +50,8 @@ func TestVersionsRefused(t *testing.T) {
 
 func TestRequest(t *testing.T) {
 	base := api.Defaults()
-	base.Harp, base.Tempo = "G", 110
+	base.Tempo = 110
+	require.NoError(t, base.Set("harp", "G"))
 	for _, c := range []struct {
 		version batch.Version
 		harp    string
@@ -64,7 +65,7 @@ func TestRequest(t *testing.T) {
 	} {
 		r, err := c.version.Request(base, 90)
 		require.NoError(t, err)
-		assert.Equal(t, c.harp, r.Harp)
+		assert.Equal(t, c.harp, r.Harp.String())
 		assert.InDelta(t, c.tempo, r.Tempo, 1e-12)
 	}
 	_, err := batch.Version{Tempo: batch.Tempo{Percent: 500}}.Request(base, 90)
