@@ -58,9 +58,9 @@ func ParameterNamed(name string) Parameter {
 var parameters = []setting[Request]{
 	of("tab", "The tab", "the tab itself", "", page(func(r *Request) *string { return &r.Tab })),
 	of("harp", "Harp", "the harp the tab is played on", "", key(func(r *Request) **harp.Key { return &r.Harp })),
-	of("layout", "Layout of the harp", "what each reed sounds", "", reeds(func(r *Request) *Layout { return &r.Layout })),
-	of("tuning", "Tuning", "how the reeds are tuned against each other", "", word(func(r *Request) *string { return &r.Tuning }, plain(harp.Tunings()...)...)),
-	of("a4", "Pitch of A4 in hertz", "the pitch of A4 in hertz", "440", number(func(r *Request) *float64 { return &r.A4 }, harp.MinA4, harp.MaxA4, " Hz")),
+	layoutSetting(func(r *Request) *Layout { return &r.Layout }),
+	tuningSetting(func(r *Request) *string { return &r.Tuning }),
+	a4Setting(func(r *Request) *float64 { return &r.A4 }),
 	of("tempo", "Tempo", "how fast", "", number(func(r *Request) *float64 { return &r.Tempo }, beat.MinTempo, beat.MaxTempo, " beats a minute")),
 	of("metre", "Metre", "the time signature", "", checked(func(r *Request) *string { return &r.Metre }, metre,
 		"beats over unit: 1 to 32 over 2, 4, 8 or 16, as 3/4 or 6/8", plain("2/4", "3/4", "4/4", "6/8", "9/8", "12/8")...)),
@@ -96,6 +96,20 @@ var parameters = []setting[Request]{
 	of("strict", "What is doubtful", "whether warnings refuse the tab", "false", flag(func(r *Request) *bool { return &r.Strict }, "a guess is played", "refuse it, like a mistake")),
 }
 
+// What requests and searches say alike of the harp.
+
+func layoutSetting[T any](at func(*T) *Layout) setting[T] {
+	return of("layout", "Layout of the harp", "what each reed sounds", "", reeds(at))
+}
+
+func tuningSetting[T any](at func(*T) *string) setting[T] {
+	return of("tuning", "Tuning", "how the reeds are tuned against each other", "", word(at, plain(harp.Tunings()...)...))
+}
+
+func a4Setting[T any](at func(*T) *float64) setting[T] {
+	return of("a4", "Pitch of A4 in hertz", "the pitch of A4 in hertz", "440", number(at, harp.MinA4, harp.MaxA4, " Hz"))
+}
+
 // harpParameters are those the chart of a harp takes.
 var harpParameters = []string{"layout", "tuning", "a4"}
 
@@ -114,19 +128,28 @@ func of[T any](name, label, help, standard string, k kind[T]) setting[T] {
 	return setting[T]{p, k}
 }
 
+// fill sets the field of the parameter. The error is a *CallError.
+func (s setting[T]) fill(t *T, v given) error {
+	if err := s.set(t, v); err != nil {
+		return s.refuse(v, err)
+	}
+	return nil
+}
+
 // defaults is the request with every default of the table.
-var defaults = sync.OnceValue(func() Request {
-	var r Request
-	for _, p := range parameters {
+var defaults = sync.OnceValue(func() Request { return defaultsOf(parameters) })
+
+func defaultsOf[T any](table []setting[T]) (t T) {
+	for _, p := range table {
 		if p.Default == "" {
 			continue
 		}
-		if err := p.set(&r, given{text: p.Default}); err != nil {
+		if err := p.fill(&t, given{text: p.Default}); err != nil {
 			panic(err) // the table contradicts itself
 		}
 	}
-	return r
-})
+	return t
+}
 
 // Defaults is a Request that asks for nothing in particular.
 func Defaults() Request { return defaults() }
@@ -165,10 +188,7 @@ func (r *Request) set(name string, v given) error {
 	if !ok {
 		return unknown(name, names())
 	}
-	if err := p.set(r, v); err != nil {
-		return p.refuse(v, err)
-	}
-	return nil
+	return p.fill(r, v)
 }
 
 func unknown(name string, known []string) *CallError {

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"reedlark/tab/arrange"
 	"reedlark/tab/harp"
@@ -39,242 +38,17 @@ type Search struct {
 // best is the word for whichever harp is easiest.
 const best = "best"
 
-// NewSearch asks for nothing in particular: of at most so many ways.
-func NewSearch(limit int) Search {
-	return Search{Harp: best, AllowBends: "any", AllowOvers: true, Limit: limit, Verse: 1, A4: Defaults().A4}
-}
-
 // The ways that are listed where nobody says how many.
 const (
 	FindLimit    = 12
 	ArrangeLimit = 6
 )
 
-// The bounds of a search.
-const (
-	maxHave   = 1000 // characters
-	maxPart   = 200  // characters
-	maxMelody = 64 << 10
-	maxWays   = 36
-	maxOctave = 4
-	maxMoved  = 24
-	maxVerse  = 99
-	maxTune   = 1_000_000
-)
-
-// searchKind is a parameter of a search.
-type searchKind struct {
-	name, help, allowed string
-	find, arrange       bool // which of the two takes it
-	set                 func(s *Search, v given) error
-}
-
-// searchParameters lists what a search takes besides layout, tuning and a4.
-var searchParameters = []searchKind{
-	{"melody", "the melody", "notes as C4:1 D4:1/2 r:1 | F#4, at most 2,000", true, false, setText(maxMelody, func(s *Search) *string { return &s.Melody })},
-	{"harp", "the harp to play it on", "best, or one of " + list(harp.KeyNames()) + ", as low F or high G for another octave", false, true, setHarp},
-	{"have", "the harps to choose from", "keys separated by commas, as C,G,low F", true, true, setHave},
-	{"allow_bends", "which bends the player uses", "one of any, draw, none", true, true, setBends},
-	{"allow_overs", "whether the player uses overblows and overdraws", flagAllowed, true, true, setOvers},
-	{"in_position", "only harps that play the song in this position", "a whole number from 1 to 12", true, true, setWhole(1, positions, func(s *Search) *int { return &s.InPosition })},
-	{"octave", "how many octaves above what sounds", "auto, or a whole number from -4 to 4", true, true, setOctave},
-	{"transpose", "how many semitones to move the melody first", "a whole number from -24 to 24", true, true, setWhole(-maxMoved, maxMoved, func(s *Search) *int { return &s.Transpose })},
-	{"key", "the key of the song, for the positions", "one of " + list(harp.KeyNames()) + ", with m behind it for minor", true, true, setKey},
-	{"limit", "how many ways to list", "a whole number from 1 to 36", true, true, setWhole(1, maxWays, func(s *Search) *int { return &s.Limit })},
-	{"part", "the part or voice that has the melody", "its name as the file has it, at most 200 characters", false, true, setText(maxPart, func(s *Search) *string { return &s.Part })},
-	{"verse", "the verse that stands under the notes", "a whole number from 1 to 99", false, true, setWhole(1, maxVerse, func(s *Search) *int { return &s.Verse })},
-	{"tune", "which tune of a book", "a whole number from 1", false, true, setWhole(1, maxTune, func(s *Search) *int { return &s.Tune })},
-}
-
-// FindParameters lists what [Find] takes, as [Parameters] does for a tab.
-func FindParameters() []Parameter { return searchList(func(k searchKind) bool { return k.find }) }
-
-// ArrangeParameters lists what [Arrange] takes, as [Parameters] does for a tab.
-func ArrangeParameters() []Parameter { return searchList(func(k searchKind) bool { return k.arrange }) }
-
-func searchList(wanted func(searchKind) bool) (out []Parameter) {
-	for _, k := range searchParameters {
-		if wanted(k) {
-			out = append(out, Parameter{Name: k.name, Help: k.help, Allowed: k.allowed, kind: k.shown()})
-		}
-	}
-	for _, name := range harpParameters {
-		p, _ := find(name)
-		out = append(out, p)
-	}
-	return out
-}
-
-// shown is a parameter of a search as lists show it: a flag, or text with its
-// usual value.
-func (k searchKind) shown() kind {
-	if k.allowed == flagAllowed {
-		usual := true
-		return flag{func(*Request) *bool { return &usual }}
-	}
-	usual := searchUsual[k.name]
-	return checked{func(*Request) *string { return &usual }, func(text string) (string, bool) { return text, true }}
-}
-
-// searchUsual are the values that hold where none is given.
-var searchUsual = map[string]string{"harp": best, "allow_bends": "any", "octave": "auto", "transpose": "0", "verse": "1"}
-
-func setText(most int, at func(*Search) *string) func(*Search, given) error {
-	return func(s *Search, v given) error {
-		switch {
-		case !v.is(isString):
-			return errType
-		case !utf8.ValidString(v.text):
-			return errText
-		case len(v.text) > most:
-			return errAllowed
-		}
-		*at(s) = v.text
-		return nil
-	}
-}
-
-func setWhole(lo, hi int, at func(*Search) *int) func(*Search, given) error {
-	return func(s *Search, v given) error {
-		f, err := readNumber(v)
-		switch {
-		case err != nil:
-			return err
-		case !isWhole(f) || f < float64(lo) || f > float64(hi):
-			return errAllowed
-		}
-		*at(s) = int(f)
-		return nil
-	}
-}
-
-func setHarp(s *Search, v given) error {
-	if !v.is(isString) {
-		return errType
-	}
-	if v.text == best {
-		s.Harp = best
-		return nil
-	}
-	name, ok := harpName(v.text)
-	if !ok {
-		return errAllowed
-	}
-	s.Harp = name
-	return nil
-}
-
-func setHave(s *Search, v given) error {
-	switch {
-	case !v.is(isString):
-		return errType
-	case len(v.text) > maxHave || strings.TrimSpace(v.text) == "":
-		return errAllowed
-	}
-	for _, name := range strings.Split(v.text, ",") {
-		if _, err := harp.ParseKey(name); err != nil {
-			return err
-		}
-	}
-	s.Have = v.text
-	return nil
-}
-
-func setBends(s *Search, v given) error {
-	if !v.is(isString) {
-		return errType
-	}
-	if _, err := harp.ParseBends(v.text); err != nil || v.text == "" {
-		return errAllowed
-	}
-	s.AllowBends = v.text
-	return nil
-}
-
-func setOvers(s *Search, v given) error {
-	switch {
-	case !v.is(isBoolean):
-		return errType
-	case v.text != "true" && v.text != "false":
-		return errAllowed
-	}
-	s.AllowOvers = v.text == "true"
-	return nil
-}
-
-func setOctave(s *Search, v given) error {
-	if v.text == "auto" && v.is(isString) {
-		s.Octave = nil
-		return nil
-	}
-	if v.typ == isString {
-		return errAllowed
-	}
-	octave := 0
-	if err := setWhole(-maxOctave, maxOctave, func(*Search) *int { return &octave })(s, v); err != nil {
-		return err
-	}
-	s.Octave = &octave
-	return nil
-}
-
-func setKey(s *Search, v given) error {
-	if !v.is(isString) {
-		return errType
-	}
-	if _, err := songKey(v.text); err != nil {
-		return errAllowed
-	}
-	s.Key = v.text
-	return nil
-}
-
 // songKey is the key note of a song as a pitch class: "G", "Bb", "Am".
 func songKey(text string) (int, error) {
 	name := strings.TrimSuffix(strings.TrimSpace(text), "m")
 	key, err := harp.ParseKey(name)
 	return key.Tonic() % 12, err
-}
-
-// fillSearch sets every parameter of a search.
-func fillSearch(s *Search, pairs []pair, wanted func(searchKind) bool) error {
-	allowed := slices.Clone(harpParameters)
-	for _, k := range searchParameters {
-		if wanted(k) {
-			allowed = append(allowed, k.name)
-		}
-	}
-	if err := known(pairs, allowed); err != nil {
-		return err
-	}
-	for _, p := range present(pairs) {
-		if err := s.set(p.name, p.value); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// Set gives one parameter its value as text: a flag of a command line, or one
-// pair of a query. The error is a *CallError.
-func (s *Search) Set(name, text string) error { return s.set(name, given{text: text}) }
-
-func (s *Search) set(name string, v given) error {
-	if slices.Contains(harpParameters, name) {
-		r := Request{Layout: s.Layout, Tuning: s.Tuning, A4: s.A4}
-		err := r.set(name, v)
-		s.Layout, s.Tuning, s.A4 = r.Layout, r.Tuning, r.A4
-		return err
-	}
-	i := slices.IndexFunc(searchParameters, func(k searchKind) bool { return k.name == name })
-	if i < 0 {
-		return malformed(name, "there is no parameter %s here", shown(name))
-	}
-	k := searchParameters[i]
-	if err := k.set(s, v); err != nil {
-		return Parameter{Name: k.name, Allowed: k.allowed}.refuse(v, err)
-	}
-	return nil
 }
 
 // FindFromQuery reads what [Find] is asked from the query of a URL, without its
@@ -302,7 +76,7 @@ func FindFromJSON(body []byte) (Search, error) {
 
 func findFrom(pairs []pair) (Search, error) {
 	s := NewSearch(FindLimit)
-	if err := fillSearch(&s, pairs, func(k searchKind) bool { return k.find }); err != nil {
+	if err := fillSearch(&s, pairs, isOfFind); err != nil {
 		return s, err
 	}
 	if !slices.ContainsFunc(pairs, func(p pair) bool { return p.name == "melody" && p.value.typ != isNull }) {
@@ -319,7 +93,7 @@ func ArrangeFromQuery(raw string) (Search, error) {
 	if err != nil {
 		return s, err
 	}
-	return s, fillSearch(&s, pairs, func(k searchKind) bool { return k.arrange })
+	return s, fillSearch(&s, pairs, isOfArrange)
 }
 
 // options are a search as tab/arrange takes it.
