@@ -1,5 +1,7 @@
 package api
 
+import "reedlark/tab/harp"
+
 // Reading is what a page says about itself, whether or not it can be played. What
 // it is silent about is empty or zero.
 type Reading struct {
@@ -17,9 +19,8 @@ func (p *Piece) Reading() Reading {
 		Convention: string(p.doc.Convention), Harp: head.Harp.Value, Layout: head.Layout.Value,
 		Tempo: head.Tempo, Metre: head.Metre.String(),
 	}
-	named := Defaults()
-	if out.Harp != "" && named.Set("harp", out.Harp) == nil {
-		out.Harp = named.Harp
+	if key, err := harp.ParseKey(out.Harp); err == nil {
+		out.Harp = key.String()
 	}
 	return out
 }
