@@ -21,7 +21,7 @@ import (
 // the piece, if it is one: a text with mistakes in it is what the page is for, and
 // no error. The call, if there is one, has to end.
 func (s *service) view(c echo.Context, query string) (v web.View, t *tabCall, piece *api.Piece, err error) {
-	v = web.View{Origin: s.origin(c.Request()), State: "{}", Signed: len(s.cfg.Keys) > 0}
+	v = web.View{Origin: s.origin(c.Request()), State: "{}", Signed: len(s.cfg.Keys) > 0, Fresh: !asksForTab(query)}
 	req, err := pageRequest(query)
 	if err != nil {
 		v.Values = typed(query)
@@ -102,6 +102,16 @@ func pageRequest(query string) (api.Request, error) {
 		kept = append(kept, "tab="+url.QueryEscape(web.StartTune))
 	}
 	return api.FromQuery(strings.Join(kept, "&"))
+}
+
+// asksForTab says whether a query names a tab.
+func asksForTab(query string) bool {
+	for piece := range strings.SplitSeq(query, "&") {
+		if name, _, _ := strings.Cut(piece, "="); name == "tab" || name == "z" || name == "lesson" {
+			return true
+		}
+	}
+	return false
 }
 
 // typed is what can be saved of a query that cannot be read: above all its tab.

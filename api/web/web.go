@@ -3,11 +3,11 @@
 // that says where a note lies.
 //
 // Every page works as it is sent: a form, a sound with the browser's own
-// controls, the text and what is wrong with it. Scripts, plain ES modules that
-// are served as they stand here, make it quicker and add the practice room. A
-// page asks the public HTTP interface and nobody else; it keeps nothing in the
-// browser, its whole state is in its address. The policy it is sent with
-// forbids everything else.
+// controls, the text and what is wrong with it. Scripts, plain ES modules served
+// as they are in assets/, draw the sheet and add practice. A page asks the public
+// HTTP interface and nothing else. A link carries its whole request; tabs that
+// somebody pastes are kept in the browser's IndexedDB, and nowhere else. The
+// policy that pages are sent with forbids everything more.
 //
 // The package knows no tab and no HTTP: it is handed a [View] and writes HTML.
 package web
@@ -66,6 +66,7 @@ type View struct {
 	Problems []Problem
 	Lines    []Line
 	Playable bool
+	Fresh    bool // no tab was asked for, so that it shows the tune the page starts with
 }
 
 // Problem is one thing that is wrong with, or to be said of, the text.
@@ -113,8 +114,9 @@ type NoteView struct {
 // renders has no use for them.
 var templates = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("").Funcs(template.FuncMap{
-		"fields": func() []Field { return fields },
-		"harps":  harps,
+		"field": fieldNamed,
+		"group": groupOf,
+		"harps": harps,
 	}).ParseFS(pages, "pages/*.html"))
 })
 

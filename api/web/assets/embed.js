@@ -2,21 +2,29 @@
 // marked in the text, and words where the sound cannot be had. It asks for
 // nothing before it is played and keeps nothing.
 
-const audio = document.getElementById('audio');
-const status = document.getElementById('status');
+export {}; // a module of its own
+
+const audio = /** @type {HTMLAudioElement} */ (document.getElementById('audio'));
+const says = /** @type {HTMLElement} */ (document.getElementById('status'));
 const link = document.body.dataset.link;
-const picture = document.getElementById('picture');
+const picture = /** @type {HTMLElement} */ (document.getElementById('picture'));
 const roomForPicture = 360; // pixels a frame has to be high
 const mostPicture = 1e6; // characters; more would hold up the page around
+/** @typedef {import('../types/index').Note} Note */
+
+/** @type {Map<string | undefined, Element>} */
 const bars = new Map(); // notes of the picture by their index
+/** @type {Note[] | null} */
 let notes = null;
+/** @type {Element[]} */
 let lit = [];
+/** @type {Note | null} */
 let last = null;
 let tries = 0;
 
 if (audio) {
   audio.addEventListener('play', () => { load(); requestAnimationFrame(follow); });
-  audio.addEventListener('playing', () => { status.textContent = ''; tries = 0; });
+  audio.addEventListener('playing', () => { says.textContent = ''; tries = 0; });
   audio.addEventListener('error', why);
 }
 
@@ -35,14 +43,15 @@ async function draw() {
   const root = new DOMParser().parseFromString(svg, 'image/svg+xml').documentElement;
   if (root.nodeName !== 'svg') return;
   picture.replaceChildren(document.importNode(root, true));
-  for (const group of picture.querySelectorAll('.note')) bars.set(group.dataset.index, group);
+  for (const group of picture.querySelectorAll('.note')) bars.set(/** @type {SVGElement} */ (group).dataset.index, group);
   picture.hidden = false;
-  strip(picture.querySelector('.system'));
+  strip(/** @type {SVGElement} */ (picture.querySelector('.system')));
 }
 
+/** @param {SVGElement} system */
 function strip(system) {
   const { top, height } = system.dataset;
-  const svg = picture.firstChild;
+  const svg = /** @type {SVGSVGElement} */ (picture.firstChild);
   const box = `0 ${top} ${svg.viewBox.baseVal.width} ${height}`;
   if (svg.getAttribute('viewBox') !== box) svg.setAttribute('viewBox', box);
 }
@@ -51,27 +60,29 @@ function strip(system) {
 async function why() {
   const answer = await fetch(audio.src, { headers: { Range: 'bytes=0-43' } }).catch(() => null);
   if (!answer) {
-    status.textContent = 'The sound cannot be reached.';
+    says.textContent = 'The sound cannot be reached.';
   } else if (answer.ok || answer.status === 503 || answer.status === 429) {
     retry(Number(answer.headers.get('Retry-After')) || 1);
   } else {
     const problem = await answer.json().catch(() => ({}));
-    status.textContent = problem.detail ?? 'The sound cannot be played.';
+    says.textContent = problem.detail ?? 'The sound cannot be played.';
   }
 }
 
+/** @param {number} after */
 function retry(after) {
   if (++tries > 5) {
-    status.textContent = 'The server is busy. Try again later.';
+    says.textContent = 'The server is busy. Try again later.';
     return;
   }
   const seconds = Math.min(60, after + tries - 1);
-  status.textContent = `The server is busy. Trying again in ${seconds} s.`;
+  says.textContent = `The server is busy. Trying again in ${seconds} s.`;
   setTimeout(() => { audio.load(); audio.play().catch(() => {}); }, 1000 * seconds);
 }
 
+/** @type {Map<string | undefined, HTMLElement>} */
 const spans = new Map();
-for (const span of document.querySelectorAll('.n')) spans.set(span.dataset.at, span);
+for (const span of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('.n'))) spans.set(span.dataset.at, span);
 
 function follow() {
   if (audio.paused) return light(null);
@@ -81,16 +92,17 @@ function follow() {
   light(note && t < note.start + Math.max(note.seconds, 0.05) ? note : null);
 }
 
+/** @param {Note | null} note */
 function light(note) {
   if (last === note) return;
   last = note;
   for (const node of lit) node.classList.remove('lit');
   const span = note && spans.get(note.line + ':' + note.column);
-  const bar = note && bars.get(String(notes.indexOf(note)));
-  lit = [span, bar].filter(Boolean);
+  const bar = note && bars.get(String(notes?.indexOf(note)));
+  lit = [span, bar].flatMap((node) => node ?? []);
   for (const node of lit) node.classList.add('lit');
-  if (bar) strip(bar.parentNode);
+  if (bar) strip(/** @type {SVGElement} */ (bar.parentNode));
   // Only the box of the text scrolls, never the page the frame is in.
-  const box = document.getElementById('sheet');
+  const box = /** @type {HTMLElement} */ (document.getElementById('sheet'));
   if (span) box.scrollTop = span.offsetTop - box.offsetTop - box.clientHeight / 3;
 }

@@ -4,17 +4,25 @@
 
 const mostLink = 6000;
 
-// The request as JSON whose keys are sorted at every depth, so that two that
-// ask for the same are the same word.
-function canonical(value) {
+/**
+ * The request as JSON whose keys are sorted at every depth, so that two that
+ * ask for the same are the same word.
+ * @param {any} value
+ * @returns {string}
+ */
+export function canonical(value) {
   if (Array.isArray(value)) return '[' + value.map(canonical).join(',') + ']';
   if (value && typeof value === 'object') {
-    return '{' + Object.keys(value).sort().map((k) => JSON.stringify(k) + ':' + canonical(value[k])).join(',') + '}';
+    const keys = Object.keys(value).filter((k) => value[k] !== undefined).sort();
+    return '{' + keys.map((k) => JSON.stringify(k) + ':' + canonical(value[k])).join(',') + '}';
   }
   return JSON.stringify(value);
 }
 
-// The word, or '' where the request is too long for one or the browser too old.
+/**
+ * The word, or '' where the request is too long for one or the browser too old.
+ * @param {import('../types/index').Request} request
+ */
 export async function pack(request) {
   if (typeof CompressionStream === 'undefined') return '';
   const packed = new Blob([canonical(request)]).stream().pipeThrough(new CompressionStream('deflate-raw'));

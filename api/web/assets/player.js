@@ -9,11 +9,19 @@ const firstPiece = 0.2; // seconds: as soon as this much is here it sounds
 const piece = 2; // seconds
 const leads = [0.03, 0.06, 0.12, 0.25]; // seconds between asking and sounding: more where less was too late
 
+/** @typedef {import('./wave.js').Wave} Wave */
+/** @typedef {{start: number, end: number}} Loop seconds */
+/** @typedef {{tag: any, offset: number, when: number, loop: Loop | null}} Segment */
+
 export class Player {
   ended = () => {}; // called when a wave is over
+  /** @type {(error: unknown) => void} */
   failed = () => {};
+  /** @type {AudioContext | null} */
   #context = null;
+  /** @type {Segment[]} */
   #segments = []; // what sounds from when on, in order of time
+  /** @type {Set<AudioBufferSourceNode>} */
   #sources = new Set();
   #timer = 0;
   #run = 0; // tells one playing from the next
@@ -46,7 +54,12 @@ export class Player {
     return { segment: current, seconds };
   }
 
-  // Plays a wave from so many seconds on. The tag comes back with its place.
+  /**
+   * Plays a wave from so many seconds on. The tag comes back with its place.
+   * @param {Wave} wave
+   * @param {number} offset seconds
+   * @param {any} tag
+   */
   async play(wave, offset = 0, tag = null) {
     this.stop();
     const run = this.#run;
@@ -54,7 +67,8 @@ export class Player {
     let next = Math.round(offset * wave.rate);
     await wave.ready(next + firstPiece * wave.rate);
     if (run !== this.#run) return;
-    const segment = { wave, tag, offset: next / wave.rate, when: this.#soon(), loop: null };
+    /** @type {Segment} */
+    const segment = { tag, offset: next / wave.rate, when: this.#soon(), loop: null };
     this.#segments = [segment];
     let length = firstPiece;
     const due = () => segment.when + next / wave.rate - segment.offset;
@@ -74,8 +88,16 @@ export class Player {
     this.#timer = setInterval(pump, 50);
   }
 
-  // Goes round between two moments of a wave, seconds. From when on: at once,
-  // or at a moment of the clock that lies ahead.
+  /**
+   * Goes round between two moments of a wave, seconds. From when on: at once,
+   * or at a moment of the clock that lies ahead.
+   * @param {Pick<Wave, 'rate' | 'ready' | 'buffer'>} wave
+   * @param {number} offset seconds
+   * @param {Loop} loop
+   * @param {any} tag
+   * @param {number | null} when
+   * @returns {Promise<Segment | null>}
+   */
   async loop(wave, offset, loop, tag = null, when = null) {
     if (when === null) this.stop();
     const run = this.#run;
@@ -86,7 +108,8 @@ export class Player {
     const exact = { start: Math.round(loop.start * wave.rate) / wave.rate, end: end / wave.rate };
     const { source, at } = this.#inTime(wave.buffer(this.context, 0, end), when ?? this.#soon(), offset, exact);
     if (when !== null) for (const other of this.#sources) if (other !== source) other.stop(at);
-    const segment = { wave, tag, offset, when: at, loop: exact };
+    /** @type {Segment} */
+    const segment = { tag, offset, when: at, loop: exact };
     this.#segments = [...this.#segments, segment];
     return segment;
   }
@@ -116,8 +139,14 @@ export class Player {
     return Math.ceil((currentTime + leads[this.#lead]) * sampleRate) / sampleRate;
   }
 
-  // Sounds a buffer at a moment or, where the clock has overtaken it, as soon
-  // after it as this machine can: what starts late would overlap what follows.
+  /**
+   * Sounds a buffer at a moment or, where the clock has overtaken it, as soon
+   * after it as this machine can: what starts late would overlap what follows.
+   * @param {AudioBuffer} buffer
+   * @param {number} when
+   * @param {number} offset
+   * @param {Loop | null} loop
+   */
   #inTime(buffer, when, offset, loop = null) {
     for (let at = when > this.context.currentTime ? when : this.#soon(); ; at = this.#soon()) {
       const source = this.#sound(buffer, at, offset, loop);
@@ -129,6 +158,12 @@ export class Player {
     }
   }
 
+  /**
+   * @param {AudioBuffer} buffer
+   * @param {number} when
+   * @param {number} offset
+   * @param {Loop | null} loop
+   */
   #sound(buffer, when, offset, loop = null) {
     const source = new AudioBufferSourceNode(this.context, { buffer });
     if (loop) Object.assign(source, { loop: true, loopStart: loop.start, loopEnd: loop.end });
@@ -139,6 +174,10 @@ export class Player {
     return source;
   }
 
+  /**
+   * @param {number} run
+   * @param {() => void} tell
+   */
   #over(run, tell) {
     if (run !== this.#run) return;
     this.stop();

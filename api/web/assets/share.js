@@ -1,32 +1,35 @@
 // The address that reopens the page, the codes for other sites, and files.
+import { ask } from './ask.js';
 import { byId, el, say } from './dom.js';
 import { pack } from './link.js';
-import { ask, fetchPatiently } from './ask.js';
 
-let unsaved = false; // whether leaving the page loses the text
-let saved = ''; // the text that a file has
-const saveButton = el('button', { type: 'button', textContent: 'Save it' });
+/** @typedef {import('../types/index').Request} Request */
 
-addEventListener('beforeunload', (e) => { if (unsaved) e.preventDefault(); });
+/** @type {Request | null} */
+let offered = null; // the request whose sound can be saved
 
-// Keeps the address in step with the page; loop is what goes into it beside
-// the request. Answers whether all of it fits.
-export async function keepAddress(request, loop) {
+/**
+ * Keeps the address in step with the page; loop is what goes into it beside
+ * the request. Answers whether all of it fits.
+ * @param {Request} request
+ * @param {{from?: any, to?: any}} loop
+ * @param {unknown} state what the browser keeps beside the address
+ */
+export async function keepAddress(request, loop, state) {
   const z = await pack({ ...request, ...loop });
-  unsaved = !z && request.tab !== saved;
-  const says = z ? [] : ['This tab is too long for a link: it will not come back by itself. Save it as a file. ', saveButton];
-  if (byId('too-long').childNodes.length !== says.length) byId('too-long').replaceChildren(...says);
-  if (!z) return false;
-  history.replaceState(null, '', '/?z=' + z + location.hash);
-  return true;
+  byId('too-long').textContent = z ? '' : 'This tab is too long for a link: save it as a file to share it.';
+  history.replaceState(state, '', (z ? '/?z=' + z : '/') + location.hash);
+  return z !== '';
 }
 
-let offered; // the request whose sound can be saved
-
-// The codes and downloads for a tab that can be played and fits a link.
-export async function offer(request, title) {
-  const z = await pack(request);
+/**
+ * The codes and downloads for a tab that can be played and fits a link.
+ * @param {Request} request
+ */
+export async function offer(request) {
   offered = request;
+  const z = await pack(request);
+  if (request !== offered) return;
   byId('codes').hidden = !z;
   for (const [id, path] of [['download', 'audio'], ['save-picture', 'picture'], ['save-notes', 'score']]) {
     byId(id).href = `/v1/${path}?z=${z}`;
@@ -34,12 +37,20 @@ export async function offer(request, title) {
   await showCodes();
 }
 
+/** Nothing can be played or saved: links to what was before would be wrong. */
+export function withdraw() {
+  offered = null;
+  byId('codes').hidden = true;
+  for (const id of ['download', 'save-picture', 'save-notes']) byId(id).removeAttribute('href');
+  for (const id of ['frame-code', 'audio-code']) if (byId(id)) byId(id).value = '';
+}
+
 // The codes for other sites are written by the server alone, and only fetched
 // where somebody looks at them.
 async function showCodes() {
   if (!byId('embed').open || !offered) return;
   const request = offered;
-  const codes = await (await fetchPatiently('/codes?z=' + await pack(request))).json();
+  const codes = await (await ask('codes', request)).json();
   if (request !== offered) return;
   byId('frame-code').value = codes.frame;
   if (byId('audio-code')) byId('audio-code').value = codes.sound;
@@ -49,28 +60,36 @@ async function showCodes() {
 // the sound is asked for as the page itself asks, and no code is given for it.
 const signed = () => 'signed' in byId('codes').dataset;
 
+/**
+ * @param {Event} event
+ * @param {string} title
+ */
 async function saveSound(event, title) {
   event.preventDefault();
+  if (!offered) return;
   try {
-    download(await (await ask('audio', offered)).blob(), (title || 'tab') + '.wav');
+    download(await (await ask('audio', offered)).blob(), title + '.wav');
   } catch (error) {
-    say(error.message);
+    say(/** @type {Error} */ (error).message);
   }
 }
 
-// Buttons that need no knowledge of the tab but its text.
+/**
+ * Buttons that need no knowledge of the tab but its text.
+ * @param {() => string} text
+ * @param {() => string} title
+ */
 export function wireShare(text, title) {
   byId('embed').addEventListener('toggle', () => showCodes().catch((error) => say(error.message)));
   byId('copy-link').onclick = () => copy(location.href);
   byId('print').onclick = () => print();
-  saveButton.onclick = byId('save-tab').onclick = () => save(text.value, (title() || 'tab') + '.txt');
-  byId('open-tab').onclick = () => byId('file').click();
-  byId('file').onchange = () => open(text);
-  for (const code of byId('codes').querySelectorAll('textarea')) code.addEventListener('focus', (e) => e.target.select());
-  if (signed()) byId('download').onclick = (e) => offered && saveSound(e, title());
+  byId('save-tab').onclick = () => saveText(text(), title());
+  for (const code of byId('codes').querySelectorAll('textarea')) code.addEventListener('focus', () => code.select());
+  if (signed()) byId('download').onclick = (/** @type {Event} */ e) => saveSound(e, title());
 }
 
 // The clipboard is not there on every page; then the link is shown.
+/** @param {string} text */
 async function copy(text) {
   try {
     await navigator.clipboard.writeText(text);
@@ -80,25 +99,17 @@ async function copy(text) {
   }
 }
 
-// What was typed before can be brought back by undoing, where the browser can.
-async function open(text) {
-  const [file] = byId('file').files;
-  if (!file) return;
-  const words = await file.text();
-  text.focus();
-  text.select();
-  if (!document.execCommand('insertText', false, words)) text.value = words;
-  text.dispatchEvent(new Event('input', { bubbles: true }));
-  byId('file').value = '';
-}
+/**
+ * @param {string} text
+ * @param {string} title
+ */
+export const saveText = (text, title) => download(new Blob([text], { type: 'text/plain;charset=utf-8' }), title + '.txt');
 
-function save(text, name) {
-  saved = text;
-  unsaved = false;
-  download(new Blob([text], { type: 'text/plain;charset=utf-8' }), name);
-}
-
-function download(blob, name) {
+/**
+ * @param {Blob} blob
+ * @param {string} name
+ */
+export function download(blob, name) {
   const url = URL.createObjectURL(blob);
   el('a', { href: url, download: name.replace(/[\\/:*?"<>|]/g, '-') }).click();
   setTimeout(() => URL.revokeObjectURL(url), 10000);

@@ -4,9 +4,12 @@
 const headerBytes = 44;
 
 export class Wave {
-  // Opens the answer to a request for a sound and goes on reading it.
+  /**
+   * Opens the answer to a request for a sound and goes on reading it.
+   * @param {Response} answer
+   */
   static async open(answer) {
-    const reader = answer.body.getReader();
+    const reader = /** @type {ReadableStream<Uint8Array>} */ (answer.body).getReader();
     const wave = new Wave();
     const first = await wave.#readHeader(reader);
     wave.finished = wave.#readRest(reader, first);
@@ -18,13 +21,18 @@ export class Wave {
   channels = 1;
   frames = 0; // in the whole sound
   here = 0; // frames that have arrived
+  /** @type {unknown} */
   failed = null;
-  #samples = null;
+  /** @type {Promise<void>} */
+  finished = Promise.resolve();
+  #samples = new Uint8Array(0);
+  /** @type {{frame: number, done: (value?: any) => void, fail: (error: unknown) => void}[]} */
   #waiting = [];
 
   get #width() { return 2 * this.channels; } // bytes of a frame
   get seconds() { return this.frames / this.rate; }
 
+  /** @param {ReadableStreamDefaultReader<Uint8Array>} reader */
   async #readHeader(reader) {
     let bytes = new Uint8Array(0);
     while (bytes.length < headerBytes) {
@@ -43,9 +51,13 @@ export class Wave {
     return bytes.subarray(headerBytes);
   }
 
+  /**
+   * @param {ReadableStreamDefaultReader<Uint8Array>} reader
+   * @param {Uint8Array} first
+   */
   async #readRest(reader, first) {
     let filled = 0;
-    const take = (bytes) => {
+    const take = (/** @type {Uint8Array} */ bytes) => {
       this.#samples.set(bytes, filled);
       filled += bytes.length;
       this.here = Math.floor(filled / this.#width);
@@ -71,7 +83,11 @@ export class Wave {
     });
   }
 
-  // Resolves once so many frames are here.
+  /**
+   * Resolves once so many frames are here.
+   * @param {number} frame
+   * @returns {Promise<void>}
+   */
   ready(frame) {
     const wanted = Math.min(frame, this.frames);
     return new Promise((done, fail) => {
@@ -80,14 +96,70 @@ export class Wave {
     });
   }
 
-  // The frames from one up to another as a buffer for the audio graph.
+  /**
+   * The frames from one up to another as a buffer for the audio graph.
+   * @param {BaseAudioContext} context
+   * @param {number} from
+   * @param {number} to
+   */
   buffer(context, from, to) {
     const out = context.createBuffer(this.channels, Math.max(1, to - from), this.rate);
+    for (let c = 0; c < this.channels; c++) this.fill(out.getChannelData(c), c, from);
+    return out;
+  }
+
+  /**
+   * Fills a stretch with the frames of a channel from one on; silence follows the
+   * last.
+   * @param {Float32Array} into
+   * @param {number} channel
+   * @param {number} from
+   */
+  fill(into, channel, from) {
     const view = new DataView(this.#samples.buffer);
+    const count = Math.min(into.length, this.frames - from);
+    for (let i = 0; i < count; i++) into[i] = view.getInt16(this.#width * (from + i) + 2 * channel, true) / 32768;
+  }
+}
+
+const fade = 0.005; // seconds over which what still rings at the end of a lap goes out
+
+/** Sounds one after the other, each cut or followed by silence to have its length. */
+export class Laps {
+  /**
+   * @param {Wave[]} waves
+   * @param {number[]} lengths seconds
+   */
+  constructor(waves, lengths) {
+    this.rate = waves[0].rate;
+    this.channels = waves[0].channels;
+    this.waves = waves;
+    this.sizes = lengths.map((seconds) => Math.round(seconds * this.rate));
+  }
+
+  async ready() {} // all of it is here
+
+  /** @param {BaseAudioContext} context */
+  buffer(context) {
+    const out = context.createBuffer(this.channels, this.sizes.reduce((a, b) => a + b, 0), this.rate);
     for (let c = 0; c < this.channels; c++) {
-      const into = out.getChannelData(c);
-      for (let i = from; i < to; i++) into[i - from] = view.getInt16(this.#width * i + 2 * c, true) / 32768;
+      let at = 0;
+      this.waves.forEach((wave, i) => {
+        const lap = out.getChannelData(c).subarray(at, at + this.sizes[i]);
+        wave.fill(lap, c, 0);
+        fadeOut(lap, Math.round(fade * this.rate));
+        at += this.sizes[i];
+      });
     }
     return out;
   }
+}
+
+/**
+ * @param {Float32Array} samples
+ * @param {number} count
+ */
+function fadeOut(samples, count) {
+  const from = Math.max(0, samples.length - count);
+  for (let i = from; i < samples.length; i++) samples[i] *= (samples.length - i) / count;
 }
