@@ -111,3 +111,17 @@ func TestTableAllowsWhatItSays(t *testing.T) {
 		}
 	}
 }
+
+// A request for a rhythm takes all parameters of a tab and three of its own.
+func TestContractListsEveryParameterOfARhythm(t *testing.T) {
+	schemas := document(t).Components.Schemas
+	want := []string{"taps", "clicks", "whole"}
+	for name := range schemas["Request"].Value.Properties {
+		want = append(want, name)
+	}
+	var got []string
+	for name := range schemas["RhythmRequest"].Value.Properties {
+		got = append(got, name)
+	}
+	require.ElementsMatch(t, want, got)
+}

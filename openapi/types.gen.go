@@ -348,6 +348,51 @@ type Problem struct {
 	RequestId *string `json:"request_id,omitempty"`
 }
 
+// Rhythm The page with its rhythm, and what was understood of the taps. Places are those of this page.
+type Rhythm struct {
+	Tab string `json:"tab"`
+
+	// Tempo Of the taps, in beats a minute.
+	Tempo float64 `json:"tempo"`
+
+	// Metre As given, else the likeliest.
+	Metre string  `json:"metre"`
+	Swing float64 `json:"swing"`
+
+	// Pickup In beats, 0 if none.
+	Pickup float64 `json:"pickup"`
+
+	// Confidence That the page is right.
+	Confidence float64 `json:"confidence"`
+
+	// RunnerUp The page with beats of another length; never null where neither a tempo nor clicks are given.
+	RunnerUp *RunnerUp `json:"runner_up"`
+
+	// Notes One for each tap.
+	Notes       []RhythmNote `json:"notes"`
+	Diagnostics []Diagnostic `json:"diagnostics"`
+}
+
+// RhythmNote defines model for RhythmNote.
+type RhythmNote struct {
+	Note      int     `json:"note"`
+	Pass      int     `json:"pass"`
+	Line      int     `json:"line"`
+	Column    int     `json:"column"`
+	StartBeat float64 `json:"start_beat"`
+	Beats     float64 `json:"beats"`
+
+	// Confidence That the length is right.
+	Confidence float64 `json:"confidence"`
+}
+
+// RunnerUp defines model for RunnerUp.
+type RunnerUp struct {
+	Tempo float64 `json:"tempo"`
+	Metre string  `json:"metre"`
+	Tab   string  `json:"tab"`
+}
+
 // Score defines model for Score.
 type Score struct {
 	// Title Empty where the page has none.

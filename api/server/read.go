@@ -30,18 +30,23 @@ func request(c echo.Context) (req api.Request, keep string, err error) {
 }
 
 func posted(c echo.Context) (api.Request, error) {
-	r := c.Request()
-	if r.URL.RawQuery != "" {
-		return api.Request{}, &api.CallError{Kind: api.Malformed, Detail: "a POST takes its body alone: put what stands in the query into the JSON"}
-	}
-	if err := isJSON(r.Header); err != nil {
-		return api.Request{}, err
-	}
-	body, err := readBody(c)
+	body, err := postedJSON(c)
 	if err != nil {
 		return api.Request{}, err
 	}
 	return api.FromJSON(body)
+}
+
+// postedJSON is the body of a POST.
+func postedJSON(c echo.Context) ([]byte, error) {
+	r := c.Request()
+	if r.URL.RawQuery != "" {
+		return nil, &api.CallError{Kind: api.Malformed, Detail: "a POST takes its body alone: put what stands in the query into the JSON"}
+	}
+	if err := isJSON(r.Header); err != nil {
+		return nil, err
+	}
+	return readBody(c)
 }
 
 // isJSON refuses a body that is no JSON, or JSON that we would have to decode

@@ -67,6 +67,9 @@ type ServerInterface interface {
 	// PostPicture The picture of a posted tab
 	// (POST /v1/picture)
 	PostPicture(ctx echo.Context) error
+	// PostRhythm A page with the rhythm that somebody tapped written in
+	// (POST /v1/rhythm)
+	PostRhythm(ctx echo.Context) error
 	// GetScore What is played, when, at what pitch, and every diagnostic
 	// (GET /v1/score)
 	GetScore(ctx echo.Context) error
@@ -282,6 +285,15 @@ func (w *ServerInterfaceWrapper) PostPicture(ctx echo.Context) error {
 	return err
 }
 
+// PostRhythm converts echo context to params.
+func (w *ServerInterfaceWrapper) PostRhythm(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PostRhythm(ctx)
+	return err
+}
+
 // GetScore converts echo context to params.
 func (w *ServerInterfaceWrapper) GetScore(ctx echo.Context) error {
 	var err error
@@ -401,6 +413,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/picture", wrapper.GetPicture, options.OperationMiddlewares["getPicture"]...)
 	router.HEAD(options.BaseURL+"/v1/picture", wrapper.HeadPicture, options.OperationMiddlewares["headPicture"]...)
 	router.POST(options.BaseURL+"/v1/picture", wrapper.PostPicture, options.OperationMiddlewares["postPicture"]...)
+	router.POST(options.BaseURL+"/v1/rhythm", wrapper.PostRhythm, options.OperationMiddlewares["postRhythm"]...)
 	router.GET(options.BaseURL+"/v1/score", wrapper.GetScore, options.OperationMiddlewares["getScore"]...)
 	router.HEAD(options.BaseURL+"/v1/score", wrapper.HeadScore, options.OperationMiddlewares["headScore"]...)
 	router.POST(options.BaseURL+"/v1/score", wrapper.PostScore, options.OperationMiddlewares["postScore"]...)

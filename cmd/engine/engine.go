@@ -73,6 +73,9 @@ func (e *engine) answer(ctx context.Context, resource string, body []byte) (repl
 	if err != nil {
 		return reply{}, &api.CallError{Kind: api.NotFound, Detail: "the path has a broken percent code"}
 	}
+	if path == "rhythm" {
+		return e.rhythm(ctx, body)
+	}
 	if kind == "harps" || kind == "notes" {
 		return facts(kind, name, query)
 	}
@@ -87,6 +90,20 @@ func (e *engine) answer(ctx context.Context, resource string, body []byte) (repl
 		return reply{}, err
 	}
 	return make(ctx, piece, format)
+}
+
+// rhythm writes the rhythm of taps into a page.
+func (e *engine) rhythm(ctx context.Context, body []byte) (reply, error) {
+	q, err := api.RhythmFromJSON(body)
+	if err != nil {
+		return reply{}, err
+	}
+	answer, err := e.door.Rhythm(ctx, q)
+	if err != nil {
+		return reply{}, err
+	}
+	text, err := api.JSON(answer)
+	return reply{200, mediaJSON, text}, err
 }
 
 // open reads a request and opens its page, or finds it open.

@@ -97,6 +97,15 @@ const (
 	LoudnessMissed Code = "loudness-missed" // the peaks leave no room for the loudness asked for
 )
 
+// What only whoever taps the rhythm of a page finds.
+const (
+	TempoGuessed    Code = "tempo-guessed"    // nobody said how long a beat is
+	TempoTapped     Code = "tempo-tapped"     // the taps have a tempo, and the page says none
+	TempoOff        Code = "tempo-off"        // the taps have another tempo than the page
+	PassesDiffer    Code = "passes-differ"    // a row that was tapped in two ways
+	RhythmUnwritten Code = "rhythm-unwritten" // a row that the rhythm cannot be written into
+)
+
 // Codes is every code there is, in the order of the notation's chapters; the
 // OpenAPI document lists the same.
 var Codes = []Code{
@@ -111,4 +120,5 @@ var Codes = []Code{
 	HarpUnknown, KeyAsHarp, KeyNotRead, HeaderRest, BendTooDeep, OverNone, OverRare, LongBreath, WideLeap, BeatIsEighth,
 	RangeEmpty, RangeSilent, NoChords, ChordsMoved, SoundTooLong, TooManyPlayed,
 	MixSilent, LoudnessMissed,
+	TempoGuessed, TempoTapped, TempoOff, PassesDiffer, RhythmUnwritten,
 }

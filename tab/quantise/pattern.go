@@ -139,7 +139,7 @@ func (m Metre) starts(b int) float64 {
 // fitted is the style with the patterns that a reading of the tune found made
 // likelier: the usual figures count as much as so many beats.
 func (s style) fitted(found map[pattern]int) style {
-	const usual = 16
+	const usual = 32
 	for on, list := range s.fill {
 		sum := 0
 		for _, w := range list {

@@ -65,6 +65,29 @@ var (
 	otherLevels = []beat.Time{beat.Whole(1), half, beat.Whole(2), beat.Whole(3), beat.Whole(1).Over(3)}
 )
 
+// The first notes of a tune, with nothing said: there is little to go by.
+func TestOpenings(t *testing.T) {
+	var count tally
+	for _, one := range tunes(t) {
+		for _, n := range []int{6, 8, 12} {
+			opening := one
+			opening.beats = one.beats[:n]
+			for seed := range uint64(seeds) {
+				onsets, _ := people.taps(opening, seed)
+				r, best := quantised(t, quantise.Taps{Onsets: onsets}), 0
+				for _, factor := range otherLevels {
+					best = max(best, opening.right(r, factor))
+				}
+				count.add(best, n-1)
+			}
+		}
+	}
+	lengths, pages := count.shares()
+	t.Logf("%.4f of lengths, %.3f of openings", lengths, pages)
+	assert.GreaterOrEqual(t, lengths, .95, "lengths")
+	assert.GreaterOrEqual(t, pages, .85, "openings")
+}
+
 // Notes that are said to be right nine times in ten are.
 func TestConfidence(t *testing.T) {
 	unsteady := hand{noise: .035, drift: .04}

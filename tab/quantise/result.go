@@ -15,28 +15,35 @@ func (t *Taps) rhythm(p *path) Rhythm {
 	out := Rhythm{Tempo: 60 / p.period(), Metre: s.metre, Swing: s.swing, Cost: p.cost, Confidence: 1}
 	bar := ticks(s.metre.Beats) * perBeat
 	out.Pickup = ((bar - p.start) % bar).beats()
-	at := p.start
+	at, halves := p.start, false
 	for i := range p.ticks {
 		at += p.ticks[i]
 		long := t.length(p, i, at)
 		sounds := t.sounds(p, i, at, long)
-		sure := p.sure(t, i, at)
+		sure := p.sure(t, i)
 		out.Confidence *= sure
+		halves = halves || at%perBeat == perBeat/2
 		out.Notes = append(out.Notes, Note{Start: (at - p.start).beats(), Beats: sounds.beats(), Rest: (long - sounds).beats(), Confidence: sure})
+	}
+	if t.Swing == 0 && !halves {
+		out.Swing = .5 // nothing swings
 	}
 	return out
 }
 
 // length is how long it is from one note to the next. The last ends where it was
-// let go, else with its bar, or after a beat where it begins too late for that.
+// let go, else with its bar, or with its beat where nobody gave a metre.
 func (t *Taps) length(p *path, i int, at ticks) ticks {
 	if i+1 < len(p.ticks) {
 		return p.ticks[i+1]
 	}
-	bar := ticks(p.lattice.style.metre.Beats) * perBeat
 	if t.ended(i) {
 		beats := math.Round((t.Ends[i] - t.Onsets[i]) / p.periods[i])
 		return max(ticks(beats)*perBeat, perBeat) - at%perBeat
+	}
+	bar := ticks(t.Metre.Beats) * perBeat
+	if bar == 0 {
+		bar = perBeat
 	}
 	return bar - at%bar
 }
@@ -67,7 +74,7 @@ func (t *Taps) sounds(p *path, i int, at, long ticks) ticks {
 
 // sure is the probability that the length of a note is right, the tempo there
 // being known: what the length is worth among all that could follow.
-func (p *path) sure(t *Taps, i int, _ ticks) float64 {
+func (p *path) sure(t *Taps, i int) float64 {
 	if i+1 == len(p.ticks) {
 		return 1
 	}

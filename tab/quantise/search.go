@@ -101,7 +101,19 @@ func (t *Taps) tries(of func(Metre) (tempos, costs []float64)) (out []try) {
 			first[60/tempo] = t.follow(look, glance, 60/tempo, .05).cost + costs[i]
 		}
 		slices.SortStableFunc(looks, func(a, b try) int { return cmp.Compare(first[a.period], first[b.period]) })
-		out = append(out, looks[:promising]...)
+		out = append(out, apart(looks, promising)...)
+	}
+	return out
+}
+
+// apart are the first few of some tries whose tempos are not next to each other.
+func apart(tries []try, most int) (out []try) {
+	const beside = 1.12
+	for _, y := range tries {
+		near := slices.ContainsFunc(out, func(o try) bool { return max(o.period/y.period, y.period/o.period) < beside })
+		if !near && len(out) < most {
+			out = append(out, y)
+		}
 	}
 	return out
 }
@@ -113,8 +125,9 @@ func (t *Taps) paths(tries []try) []*path {
 	out := make([]*path, len(tries))
 	for i, y := range tries {
 		p := t.follow(newLattice(y.style), careful, y.period, y.unsure)
+		first := p.cost
 		p = t.follow(newLattice(y.style.fitted(p.patterns())), careful, y.period, y.unsure)
-		p.cost += y.cost
+		p.cost = (p.cost+first)/2 + y.cost
 		out[i] = p
 	}
 	slices.SortStableFunc(out, func(a, b *path) int { return cmp.Compare(a.cost, b.cost) })
