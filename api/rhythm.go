@@ -76,6 +76,7 @@ func (w *tapped) plan(r *quantise.Rhythm) rhythm.Plan {
 }
 
 // times is a rhythm with every beat so many times as long, and as many times as fast.
+// The last note fills its beat.
 func times(r *quantise.Rhythm, factor beat.Time) *quantise.Rhythm {
 	by := func(b beat.Time) beat.Time { return b.Times(int(factor.Num())).Over(int(factor.Denom())) }
 	out := *r
@@ -86,6 +87,9 @@ func times(r *quantise.Rhythm, factor beat.Time) *quantise.Rhythm {
 		n := &out.Notes[i]
 		n.Start, n.Beats, n.Rest = by(n.Start), by(n.Beats), by(n.Rest)
 	}
+	last := &out.Notes[len(out.Notes)-1]
+	end := last.Start.Plus(last.Beats).Minus(out.Pickup)
+	last.Beats = last.Beats.Plus(beat.Whole(end.Ceil()).Minus(end))
 	return &out
 }
 

@@ -135,7 +135,7 @@ func TestRhythmWithoutATempo(t *testing.T) {
 	require.GreaterOrEqual(t, i, 0)
 	require.Len(t, got.Diagnostics[i].Edits, 2)
 	half := applied(got.Tab, got.Diagnostics[i].Edits[0])
-	assert.Equal(t, "Harp: A\n{4 -4} {5 6} | {6 6} {5 r}\nla la la", half)
+	assert.Equal(t, "Harp: A\n{4 -4} {5 6} | {6 6} 5\nla la la", half)
 	double := applied(got.Tab, got.Diagnostics[i].Edits[1])
 	assert.Equal(t, "Harp: A\n4- -4- 5- 6- | 6- 6- 5-\nla la la", double)
 	i = slices.Index(codesOf(got.Diagnostics), diag.TempoTapped)

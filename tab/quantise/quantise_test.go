@@ -11,7 +11,7 @@ import (
 	"reedlark/tab/quantise"
 )
 
-const seeds = 4
+const seeds = 3
 
 func quantised(t testing.TB, taps quantise.Taps) quantise.Rhythm {
 	t.Helper()
