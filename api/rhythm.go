@@ -75,9 +75,9 @@ func (w *tapped) plan(r *quantise.Rhythm) rhythm.Plan {
 	return plan
 }
 
-// times is a rhythm with every beat so many times as long, and as many times as fast.
+// atLevel is a rhythm with every beat so many times as long, and as many times as fast.
 // The last note fills its beat.
-func times(r *quantise.Rhythm, factor beat.Time) *quantise.Rhythm {
+func atLevel(r *quantise.Rhythm, factor beat.Time) *quantise.Rhythm {
 	by := func(b beat.Time) beat.Time { return b.Times(int(factor.Num())).Over(int(factor.Denom())) }
 	out := *r
 	out.Tempo *= factor.Float()
@@ -132,8 +132,8 @@ func (w *tapped) settle() (text string, left []int) {
 		return text, left
 	}
 	for _, factor := range []int{2, 3} {
-		faster := times(&w.heard, beat.Whole(factor))
-		if len(left) == 0 || faster.Tempo > maxTempo {
+		faster := atLevel(&w.heard, beat.Whole(factor))
+		if len(left) == 0 || faster.Tempo > beat.MaxTempo {
 			break
 		}
 		if other, fewer := w.write(faster); len(fewer) < len(left) {

@@ -69,7 +69,7 @@ func (w *tapped) aboutLevel(piece *Piece) {
 		Values:  diag.Values{diag.Number("tempo", tempo)},
 		Edits: func(e *diag.Editor) {
 			for _, level := range w.levels() {
-				other := times(&w.heard, level.beats)
+				other := atLevel(&w.heard, level.beats)
 				if text, left := w.write(other); len(left) == 0 {
 					e.Offer(fmt.Sprintf("%s: %.0f beats a minute", level.label, other.Tempo), difference(piece.req.Tab, text))
 				}
@@ -91,18 +91,12 @@ func (w *tapped) levels() (out []level) {
 		all = append(all, level{beat.Whole(1).Over(3), "Beats three times as long"})
 	}
 	for _, l := range all {
-		if tempo := w.heard.Tempo * l.beats.Float(); tempo >= minTempo && tempo <= maxTempo {
+		if tempo := w.heard.Tempo * l.beats.Float(); tempo >= beat.MinTempo && tempo <= beat.MaxTempo {
 			out = append(out, l)
 		}
 	}
 	return out
 }
-
-// The tempos a page may have, in beats a minute.
-const (
-	minTempo = 20
-	maxTempo = 400
-)
 
 // aboutTempo offers to write the tempo of the taps, where the page says none or one
 // that is more than 15 percent off.

@@ -54,7 +54,7 @@ func RhythmFromJSON(body []byte) (RhythmRequest, error) {
 	}
 	if whole := own["whole"]; whole != nil {
 		if json.Unmarshal(whole, &q.Whole) != nil {
-			return q, &CallError{Kind: Malformed, Parameter: "whole", Allowed: flagAllowed, Detail: "whole is neither true nor false"}
+			return q, &CallError{Kind: Malformed, Parameter: "whole", Allowed: string(isBoolean), Detail: "whole is neither true nor false"}
 		}
 	}
 	return q, nil
