@@ -5,6 +5,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"time"
 
 	"reedlark/openapi"
 	"reedlark/tab"
@@ -35,6 +36,18 @@ func (d *Door) Rhythm(ctx context.Context, q RhythmRequest) (openapi.Rhythm, err
 	}
 	w.free = w.heard.RunnerUp != nil
 	return w.answer(ctx)
+}
+
+// Cost is about what it costs to answer the request: the page is read a few times, and
+// every tap looked at in some readings, in more where nobody says how long a beat is.
+// ref: BenchmarkQuantise.
+func (q *RhythmRequest) Cost() time.Duration {
+	const reads, perTap, perFreeTap = 8, 350, 900
+	each := us(perTap)
+	if q.Tempo == 0 && len(q.Clicks) < 2 {
+		each = us(perFreeTap)
+	}
+	return reads*q.OpeningCost() + time.Duration(len(q.Taps))*each
 }
 
 // tapped is a page on its way to its rhythm.
