@@ -9,7 +9,8 @@
 // somebody pastes are kept in the browser's IndexedDB, and nowhere else. The
 // policy that pages are sent with forbids everything more.
 //
-// The package knows no tab and no HTTP: it is handed a [View] and writes HTML.
+// The package knows no tab and no HTTP: it is handed a [View] and writes HTML. The
+// fields of the form are made from the table of package api.
 package web
 
 import (
@@ -116,7 +117,6 @@ var templates = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("").Funcs(template.FuncMap{
 		"field": fieldNamed,
 		"group": groupOf,
-		"harps": harps,
 	}).ParseFS(pages, "pages/*.html"))
 })
 

@@ -1,9 +1,9 @@
 package web_test
 
 import (
-	"cmp"
 	"encoding/json"
 	"encoding/xml"
+	"fmt"
 	"image"
 	"image/png"
 	"io"
@@ -12,6 +12,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 
@@ -54,27 +55,29 @@ func address(path string, parameters ...string) string {
 	return path + "?" + q.Encode()
 }
 
-// Every setting of the form is one the interface takes, value by value.
-func TestFormAsksForWhatThereIs(t *testing.T) {
-	usual := map[string]string{}
+// The form has the settings that can be chosen from, each with the values and
+// bounds of the table.
+func TestFormHasTheSettings(t *testing.T) {
+	got := get(t, "/").text
+	elsewhere := []string{"tab", "to_convention", "from", "to", "repeat", "format", "cues", "rate", "depth", "channels"}
 	for _, p := range api.Parameters() {
-		usual[p.Name] = p.Default
-	}
-	for _, f := range web.Fields() {
-		if f.Min != "" {
-			assert.Equal(t, cmp.Or(usual[f.Name], "as written"), f.Holder, f.Name)
+		if slices.Contains(elsewhere, p.Name) {
+			continue
 		}
-		values := []string{f.Min, f.Max}
-		for _, c := range f.Choices {
-			values = append(values, c.Value)
-		}
-		for _, v := range values {
-			if v != "" {
-				r := api.Defaults()
-				assert.NoError(t, r.Set(f.Name, v), "%s=%s", f.Name, v)
+		require.Contains(t, got, `name="`+p.Name+`"`, p.Name)
+		for _, w := range slices.Concat(p.Words, p.Offered) {
+			value := w.Value
+			if value == p.Default {
+				value = ""
 			}
+			assert.Contains(t, got, `<option value="`+value+`"`, p.Name)
+			assert.Contains(t, got, ">"+w.Label+"</option>", p.Name)
+		}
+		if p.Words == nil && p.Offered == nil {
+			assert.Regexp(t, fmt.Sprintf(`name="%s"[^>]* min="%v" max="%v"`, p.Name, p.Min, p.Max), got)
 		}
 	}
+	assert.NotContains(t, got, `name=""`)
 }
 
 // The tune the page starts with has nothing wrong with it, and has what it says.

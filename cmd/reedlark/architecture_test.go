@@ -68,7 +68,7 @@ var mayImport = map[string][]string{
 		"api/format/midi", "api/format/musicxml", "api/format/picture", "openapi", "synth", "synth/dsp", "synth/flac", "synth/over", "synth/recording", "synth/reed", "synth/wav",
 		"tab", "tab/arrange", "tab/beat", "tab/chord", "tab/diag", "tab/harp", "tab/melody", "tab/perform", "tab/quantise", "tab/rhythm", "tab/score",
 	},
-	"api/web":               {},
+	"api/web":               {"api"},
 	"api/web/build":         {"api", "api/web"},
 	"cmd/engine":            {"api"},
 	"api/server":            {"api", "api/server/admit", "api/server/httpx", "api/web", "openapi", "tab/diag"},
