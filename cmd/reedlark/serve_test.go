@@ -113,7 +113,7 @@ func TestVariablesAreServesAlone(t *testing.T) {
 func TestShippedVariables(t *testing.T) {
 	known := strings.Split(strings.Join(slices.Collect(maps.Values(serveFlags)), ","), ",")
 	variable := regexp.MustCompile(`\b(REEDLARK|OTEL)_[A-Z_]+`)
-	for _, name := range []string{"Dockerfile", "README.md", "SECURITY.md", "cmd/reedlark/deploy/kubernetes.yaml", "cmd/reedlark/deploy/nginx.conf"} {
+	for _, name := range []string{"Dockerfile", "README.md", "SECURITY.md", "cmd/reedlark/deploy/README.md", "cmd/reedlark/deploy/kubernetes.yaml", "cmd/reedlark/deploy/nginx.conf"} {
 		text, err := os.ReadFile(filepath.Join(root, name))
 		require.NoError(t, err)
 		for _, v := range variable.FindAllString(string(text), -1) {
