@@ -9,6 +9,7 @@ const (
 	ControlCharacter  Code = "control-character"   // an invisible character on a line of tab
 	InvalidUTF8       Code = "invalid-utf8"        // a byte that is no text
 	ReadAsWords       Code = "read-as-words"       // a line of words that could have been tab
+	Quoted            Code = "quoted"              // > at the head of lines, read as quotation
 	Numbering         Code = "numbering"           // a number that counts the lines of the page
 	NoSuchHole        Code = "no-such-hole"        // a number that is no hole
 	SameHoleTwice     Code = "same-hole-twice"     // a chord that names a hole twice
@@ -109,7 +110,7 @@ const (
 // Codes is every code there is, in the order of the notation's chapters; the
 // OpenAPI document lists the same.
 var Codes = []Code{
-	UnknownWord, ControlCharacter, InvalidUTF8, ReadAsWords, Numbering, NoSuchHole, SameHoleTwice,
+	UnknownWord, ControlCharacter, InvalidUTF8, ReadAsWords, Quoted, Numbering, NoSuchHole, SameHoleTwice,
 	DescendingChord, TwoReadings, MixedMarks, MarkTwice, BendPastLimit, ShakeTooWide, MixedConventions,
 	LowerCaseB, BareNumber, HoldFirst, HoldOrDraw, HoldsNothing, SignBeforeBracket, EmptyBrace, BarInBrace,
 	TooDeep, CountAlone, CountTwice, UnknownCount, CountPastMetre, CountMismatch, CountContradicted, CountBar,

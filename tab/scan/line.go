@@ -119,6 +119,12 @@ func isRuled(cells Cells) bool {
 	return beats >= 3
 }
 
+// isLoneHole reports whether the items are one bare number, which behind a label
+// (Likes: 12) counts something else than holes.
+func isLoneHole(items []Item) bool {
+	return len(items) == 1 && items[0].Kind == Note && items[0].Written.Plain()
+}
+
 // isLoneNumber reports whether the items are one bare number in square brackets.
 func isLoneNumber(items []Item, cells Cells) bool {
 	return len(items) == 3 && items[0].Kind == OpenBracket && cells[items[0].From].R == '[' &&

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"reedlark/tab/diag"
+	"reedlark/tab/lexicon"
 	"reedlark/tab/tree"
 )
 
@@ -14,15 +15,15 @@ func (p *reader) readLines(spans []diag.Span) {
 	if n := len(spans); n > 1 && spans[n-1].Start == spans[n-1].End {
 		spans = spans[:n-1]
 	}
-	listed := 0
 	var room []Item
 	p.Lines = make([]*Line, 0, len(spans))
 	for i, span := range spans {
 		p.Lines = append(p.Lines, &Line{Number: i + 1, Span: span, Cells: normalise(p.Text, span)})
 	}
+	p.unquote()
 	p.findDirections()
+	p.numberLines()
 	for _, l := range p.Lines {
-		listed = l.numbering(listed)
 		room = l.classify(room)
 	}
 }
@@ -31,15 +32,15 @@ func (p *reader) readLines(spans []diag.Span) {
 // the page or is alone on its line. It is given the last number and returns the next.
 // A line forced to be text takes part in the counting.
 func (l *Line) numbering(last int) int {
-	from := 0
-	key, body := readKey(l.Cells, 0)
+	from := l.Body
+	key, body := readKey(l.Cells, from)
 	if key == "text" {
 		from = body
 	}
 	n, end := readListed(l.Cells, from)
 	counts := end > 0 && n == last+1
 	alone := end > 0 && l.Cells.SkipBlanks(end) == len(l.Cells)
-	if from == 0 && (counts || alone) {
+	if from == l.Body && (counts || alone) {
 		l.Listed, l.Body = end, end
 	}
 	if counts {
@@ -55,7 +56,7 @@ func (l *Line) classify(room []Item) []Item {
 	switch {
 	case l.blank() || l.Cells.SkipBlanks(l.Body) == len(l.Cells) || isRuled(l.Cells):
 		return room
-	case l.Cells[l.At()].R == '#':
+	case l.Cells[l.Cells.SkipBlanks(l.Body)].R == '#':
 		l.Kind = tree.CommentLine
 		return room
 	case l.directs():
@@ -94,7 +95,7 @@ func (l *Line) vote(room []Item) []Item {
 	room = l.lex(room, start)
 	l.votes = tally(l.first, l.Cells)
 	switch {
-	case !l.votes.isTab() || len(l.first) == 0:
+	case !l.votes.isTab() || len(l.first) == 0 || end > 0 && isLoneHole(l.first) && !lexicon.Is(nameOf(l.Cells[from:end].Text()), lexicon.Part):
 	case isLoneNumber(l.first, l.Cells) || l.isSection():
 		l.Kind = tree.SectionLine
 	case l.votes.plays:
@@ -117,8 +118,8 @@ func (l *Line) isSection() bool {
 // checkLines reports what was odd about the way the lines were told apart,
 // once the kinds are settled.
 func (p *reader) checkLines() {
+	p.checkListed()
 	for _, l := range p.Lines {
-		p.checkListed(l)
 		switch {
 		case l.late:
 			p.Add(diag.Warning, diag.HeaderLate, l.Cells.Span(l.At(), l.Body), "Move it above the first line of tab.",
@@ -133,17 +134,6 @@ func (p *reader) checkLines() {
 			p.checkRemarks(l.first)
 		}
 	}
-}
-
-// checkListed warns that the numbering of a line is not played.
-func (p *reader) checkListed(l *Line) {
-	plays := l.Kind == tree.TabLine || l.Cells.SkipBlanks(l.Listed) == len(l.Cells)
-	if l.Listed == 0 || !plays {
-		return
-	}
-	at := l.Cells.Span(l.At(), l.Listed)
-	p.Add(diag.Warning, diag.Numbering, at, "Leave it out, or write tab: before it if it is a note.",
-		fmt.Sprintf("%s is read as the number of a line, not as a note.", p.Text[at.Start:at.End]))
 }
 
 // checkText warns where a line of words could have been meant as tab.

@@ -42,6 +42,7 @@ func Read(r *diag.Reporter, spans []diag.Span, o tree.Options) *Page {
 	p.readLines(spans)
 	p.settleConvention()
 	p.demote()
+	p.dropPageNumbers()
 	p.readHeaders()
 	p.findEndings()
 	p.findAgain()
