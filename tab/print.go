@@ -6,6 +6,7 @@ import (
 	"unicode/utf8"
 
 	"reedlark/tab/notes"
+	"reedlark/tab/scan"
 )
 
 // rereadings is how often a printed page is read again to see that its lines
@@ -108,6 +109,9 @@ func (d *Document) layOut(r *notes.Row, to Convention, head string, anchors map[
 		it := &r.Items[i]
 		typed, wrote := d.text[at:it.Span.Start], spell(it, r, to, d.text)
 		column += utf8.RuneCountInString(typed)
+		if loneHole(r, it, wrote) {
+			wrote = "+" + wrote
+		}
 		switch {
 		case i == 0:
 			p.head(typed, head, r)
@@ -122,6 +126,12 @@ func (d *Document) layOut(r *notes.Row, to Convention, head string, anchors map[
 	}
 	p.put(d.text[at:r.Line.Span.End])
 	return p.String(), p.fits
+}
+
+// loneHole reports whether a note would be a bare number alone behind a name,
+// which is read as words unless the name is that of a part.
+func loneHole(r *notes.Row, it *notes.Item, wrote string) bool {
+	return r.Line.Named[1] > 0 && len(r.Items) == 2 && it.Kind == scan.Note && !it.Written.Plain() && strings.Trim(wrote, "0123456789") == ""
 }
 
 func (p *printer) put(s string) {

@@ -9,6 +9,7 @@ const (
 	ControlCharacter  Code = "control-character"   // an invisible character on a line of tab
 	InvalidUTF8       Code = "invalid-utf8"        // a byte that is no text
 	ReadAsWords       Code = "read-as-words"       // a line of words that could have been tab
+	WordUnplayed      Code = "word-unplayed"       // a word about playing beside notes, not obeyed
 	Quoted            Code = "quoted"              // > at the head of lines, read as quotation
 	Numbering         Code = "numbering"           // a number that counts the lines of the page
 	NoSuchHole        Code = "no-such-hole"        // a number that is no hole
@@ -29,6 +30,8 @@ const (
 	EmptyBrace        Code = "empty-brace"         // braces with nothing in them
 	BarInBrace        Code = "bar-in-brace"        // a bar line or repeat sign in braces
 	TooDeep           Code = "too-deep"            // braces or repeats nested deeper than the limit
+	CountRow          Code = "count-row"           // a row of numbers, read as the counts of the row above
+	MaybeCount        Code = "maybe-count"         // a row of numbers that may be counts, and is played
 	CountAlone        Code = "count-alone"         // a count row without a line of tab
 	CountTwice        Code = "count-twice"         // a second count row for one line
 	UnknownCount      Code = "unknown-count"       // a word that is no count
@@ -110,10 +113,10 @@ const (
 // Codes is every code there is, in the order of the notation's chapters; the
 // OpenAPI document lists the same.
 var Codes = []Code{
-	UnknownWord, ControlCharacter, InvalidUTF8, ReadAsWords, Quoted, Numbering, NoSuchHole, SameHoleTwice,
+	UnknownWord, ControlCharacter, InvalidUTF8, ReadAsWords, WordUnplayed, Quoted, Numbering, NoSuchHole, SameHoleTwice,
 	DescendingChord, TwoReadings, MixedMarks, MarkTwice, BendPastLimit, ShakeTooWide, MixedConventions,
 	LowerCaseB, BareNumber, HoldFirst, HoldOrDraw, HoldsNothing, SignBeforeBracket, EmptyBrace, BarInBrace,
-	TooDeep, CountAlone, CountTwice, UnknownCount, CountPastMetre, CountMismatch, CountContradicted, CountBar,
+	TooDeep, CountRow, MaybeCount, CountAlone, CountTwice, UnknownCount, CountPastMetre, CountMismatch, CountContradicted, CountBar,
 	UncountedStops, MetreGuessed, SlideTwice, SlideAlone, NestedBrackets, NeverClosed, NeverOpened, EmptyBracket,
 	GraceHeld, Remark, BarLength, TimesInside, TimesCut, RepeatsNothing, RepeatCount, EndingOrHole, RepeatFromHere, JumpLost, PlayedAgain, OrderUnread, LoneMetre,
 	HeaderLate, HeaderTwice, HeaderEmpty, HeaderUnread, HeaderRange, TitleTooLong, TextTooLong, TooManyNotes,

@@ -24,6 +24,7 @@ func (p *reader) readLines(spans []diag.Span) {
 	p.findDirections()
 	p.numberLines()
 	for _, l := range p.Lines {
+		l.markWords()
 		room = l.classify(room)
 	}
 }

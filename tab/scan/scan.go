@@ -43,6 +43,8 @@ func Read(r *diag.Reporter, spans []diag.Span, o tree.Options) *Page {
 	p.settleConvention()
 	p.demote()
 	p.dropPageNumbers()
+	p.findSyllables()
+	p.findCounts()
 	p.readHeaders()
 	p.findEndings()
 	p.findAgain()
@@ -111,6 +113,8 @@ func (p *reader) readItems(l *Line) {
 	l.Items = items
 	nameAtHead(items)
 	partAtSlashes(items)
+	p.wordsAtEnds(items, l.Cells)
+	p.checkWords(items, l.Cells)
 	p.checkJunk(l)
 	p.checkBare(items)
 	p.checkRemarks(items)

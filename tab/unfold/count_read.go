@@ -55,7 +55,7 @@ func (p *page) attachCounts() {
 }
 
 func (p *page) attach(l *scan.Line, above *row) {
-	head := l.Cells.Span(l.At(), l.Body)
+	head := l.Cells.Span(l.At(), max(l.Body, l.At()+1))
 	switch {
 	case above == nil:
 		p.Add(diag.Error, diag.CountAlone, head, "Write it below the line of tab it counts.", "There is no line of tab above this count row.")
