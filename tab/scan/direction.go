@@ -55,6 +55,8 @@ var directionWords = []struct {
 	{"𝄋", Segno},
 	{"%", Segno},
 	{"fine", Fine},
+	{"fin", Fine}, // French and Spanish
+	{"fim", Fine}, // Portuguese
 }
 
 // direction is a sign found on a line.

@@ -163,9 +163,11 @@ func (p *reader) checkTimes(l *Line) {
 
 // checkRemarks notes that words in round brackets are kept but not played.
 func (p *reader) checkRemarks(items []Item) {
-	for _, it := range items {
-		if it.Kind == Remark {
-			p.Add(diag.Note, diag.Remark, it.Span, "", fmt.Sprintf("%s is a remark: it is kept, and not played.", p.Quote(it.Span)))
+	for i := range items {
+		it := &items[i]
+		if it.Kind != Remark || p.wordOfPlaying(it) {
+			continue
 		}
+		p.Add(diag.Note, diag.Remark, it.Span, "", fmt.Sprintf("%s is a remark: it is kept, and not played.", p.Quote(it.Span)))
 	}
 }

@@ -114,7 +114,7 @@ func (p *reader) readItems(l *Line) {
 	nameAtHead(items)
 	partAtSlashes(items)
 	p.wordsAtEnds(items, l.Cells)
-	p.checkWords(items, l.Cells)
+	p.checkWords(items)
 	p.checkJunk(l)
 	p.checkBare(items)
 	p.checkRemarks(items)

@@ -272,21 +272,25 @@ func plainLetters(word string) (letters int, plain bool) {
 
 // checkWords warns of a word about playing that stands on a row and is not
 // obeyed: rest, hold, twice.
-func (p *reader) checkWords(items []Item, cells Cells) {
+func (p *reader) checkWords(items []Item) {
 	for i := range items {
 		it := &items[i]
-		if it.Kind != Words && it.Kind != Junk {
-			continue
-		}
-		word := strings.ToLower(strings.TrimFunc(cells[it.From:it.To].Text(), func(r rune) bool { return !unicode.IsLetter(r) }))
-		for _, obeyed := range wordsOfPlaying {
-			if lexicon.Is(word, obeyed.meaning) {
-				it.Kind = Words
-				p.sayWord(it, obeyed.write)
-				break
-			}
+		if (it.Kind == Words || it.Kind == Junk) && p.wordOfPlaying(it) {
+			it.Kind = Words
 		}
 	}
+}
+
+// wordOfPlaying warns of an item that is a word about playing, such as rest.
+func (p *reader) wordOfPlaying(it *Item) bool {
+	word := strings.TrimFunc(p.Text[it.Span.Start:it.Span.End], func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) })
+	for _, obeyed := range wordsOfPlaying {
+		if lexicon.Is(word, obeyed.meaning) {
+			p.sayWord(it, obeyed.write)
+			return true
+		}
+	}
+	return false
 }
 
 // wordsOfPlaying are the meanings that a word beside notes must not lose in
