@@ -15,7 +15,7 @@ type Blame int
 // Whose fault it is.
 const (
 	Nobody  Blame = iota // no error
-	TheTab               // *TabError
+	TheTab               // *TabError, *ScoreError
 	TheCall              // *CallError, and *TabError that names a parameter
 	Ours                 // anything else
 )
@@ -23,10 +23,13 @@ const (
 // BlameFor is the one place where failures are told apart.
 func BlameFor(err error) Blame {
 	var tab *TabError
+	var score *ScoreError
 	var call *CallError
 	switch {
 	case err == nil:
 		return Nobody
+	case errors.As(err, &score):
+		return TheTab
 	case errors.As(err, &tab) && tab.Parameter == "":
 		return TheTab
 	case errors.As(err, &tab):

@@ -17,6 +17,9 @@ type ProblemKind struct {
 // wrongTab is the problem of every *TabError.
 var wrongTab = ProblemKind{"tab", "The tab cannot be played", 422}
 
+// wrongScore is the problem of every *ScoreError.
+var wrongScore = ProblemKind{"score", "The score cannot be used", 422}
+
 // wrongCalls are the problems of a *CallError.
 var wrongCalls = map[CallKind]ProblemKind{
 	Malformed:     {"bad-request", "The request cannot be read", 400},
@@ -37,8 +40,11 @@ func (k ProblemKind) Problem(detail string) openapi.Problem {
 // false for any other error, whose words are not the caller's business.
 func ProblemFor(err error) (p openapi.Problem, ok bool) {
 	var tab *TabError
+	var score *ScoreError
 	var call *CallError
 	switch {
+	case errors.As(err, &score):
+		p = wrongScore.Problem(score.Error())
 	case errors.As(err, &tab):
 		p = wrongTab.Problem(tab.Error())
 		p.Diagnostics = &tab.Diagnostics

@@ -22,6 +22,7 @@ type cli struct {
 	Score    scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch: JSON, MIDI or MusicXML."`
 	Rewrite  rewriteCmd       `cmd:"" help:"Write pages of tab in signs, letters or arrows."`
 	Practice practiceCmd      `cmd:"" help:"Pack pages as sounds in all harps and tempos, with a page that plays them, into a zip."`
+	Arrange  arrangeCmd       `cmd:"" help:"Put the melody of a score on a harp: MusicXML, ABC or MIDI in, a page of tab out."`
 	Find     findCmd          `cmd:"" help:"Say which harps play a melody given as notes, the easiest first."`
 	Harp     harpCmd          `cmd:"" help:"Show every note of one harp, bends and overs too."`
 	Serve    serveCmd         `cmd:"" help:"Answer over HTTP, for web pages."`
@@ -84,6 +85,9 @@ func (line *cli) addSettings(args []string) {
 		line.Serve.Options = kong.Plugins{&serving{}}
 	}
 	line.Harp.Settings = settings(ofAHarp)
+	if slices.Contains(args, "arrange") {
+		line.Arrange.Settings = settingsOf(api.ArrangeParameters(), ofATab)
+	}
 	if slices.Contains(args, "find") {
 		line.Find.Settings = settingsOf(api.FindParameters(), besides("melody"))
 	}

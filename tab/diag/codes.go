@@ -110,6 +110,12 @@ const (
 	RhythmUnwritten Code = "rhythm-unwritten" // a row that the rhythm cannot be written into
 )
 
+// What a page says of the score it was made from.
+const (
+	ScoreRead Code = "score-read" // what was taken from the score, and what was left out
+	NoteLost  Code = "note-lost"  // a note of the score that the harp lacks
+)
+
 // Codes is every code there is, in the order of the notation's chapters; the
 // OpenAPI document lists the same.
 var Codes = []Code{
@@ -125,4 +131,5 @@ var Codes = []Code{
 	RangeEmpty, RangeSilent, NoChords, ChordsMoved, SoundTooLong, TooManyPlayed,
 	MixSilent, LoudnessMissed,
 	TempoGuessed, TempoTapped, TempoOff, PassesDiffer, RhythmUnwritten,
+	ScoreRead, NoteLost,
 }

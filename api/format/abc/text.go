@@ -44,7 +44,9 @@ func (l *line) quoted() {
 	}
 	v := l.v()
 	symbol, _, _ := strings.Cut(text, "(") // another chord for those who like it better
-	v.tune.Chords = append(v.tune.Chords, melody.Chord{At: v.at, Symbol: strings.TrimSpace(symbol)})
+	if symbol = strings.TrimSpace(symbol); symbol != "" {
+		v.tune.Chords = append(v.tune.Chords, melody.Chord{At: v.at, Symbol: symbol})
+	}
 }
 
 // decoration reads !trill! or, in older files, +trill+.
