@@ -9,10 +9,12 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"reedlark/api/format/abc"
 	"reedlark/api/format/midi"
 	"reedlark/api/format/musicxml"
+	"reedlark/openapi"
 	"reedlark/tab/arrange"
 	"reedlark/tab/diag"
 	"reedlark/tab/harp"
@@ -39,32 +41,6 @@ type ScoreFile struct {
 	Media string // one of ScoreMedia; "" to tell by its content
 }
 
-// Arrangement is a score as a page of tab.
-type Arrangement struct {
-	Tab         string            `json:"tab"`
-	Key         string            `json:"key"` // of the song, for the positions
-	Harp        string            `json:"harp"`
-	Position    int               `json:"position"`
-	Octave      int               `json:"octave"`
-	Part        string            `json:"part"` // that was taken; "" for one without a name
-	Ways        []Way             `json:"ways"` // the easiest first; the page is that of the first
-	Lost        []Lost            `json:"lost"`
-	Tunes       []BookTune        `json:"tunes"` // of an ABC book; empty for other files
-	Diagnostics []diag.Diagnostic `json:"diagnostics"`
-}
-
-// Lost is a note that the harp lacks.
-type Lost struct {
-	Bar  string `json:"bar"`  // its printed number
-	What string `json:"what"` // the note, "Eb5"
-}
-
-// BookTune is a tune of a book.
-type BookTune struct {
-	Number int    `json:"number"`
-	Title  string `json:"title"`
-}
-
 // ScoreError refuses a score that cannot be used.
 type ScoreError struct{ Detail string }
 
@@ -73,7 +49,7 @@ func (e *ScoreError) Error() string { return e.Detail }
 // Arrange puts the melody of a score on a harp. It stops when ctx ends. The error
 // is a *ScoreError where the file is at fault, and a *CallError where the settings
 // are.
-func Arrange(ctx context.Context, s Search, f ScoreFile) (*Arrangement, error) {
+func Arrange(ctx context.Context, s Search, f ScoreFile) (*openapi.Arrangement, error) {
 	if len(f.Data) > MaxScore {
 		return nil, &CallError{Kind: TooLarge, Detail: "the score is too large: it may be 2 MiB"}
 	}
@@ -106,7 +82,7 @@ func choosing(err error, part string) error {
 }
 
 // arranged puts a tune on the easiest harp.
-func arranged(ctx context.Context, s Search, t *melody.Tune) (*Arrangement, error) {
+func arranged(ctx context.Context, s Search, t *melody.Tune) (*openapi.Arrangement, error) {
 	o, err := s.options(t)
 	if err != nil {
 		return nil, err
@@ -128,15 +104,15 @@ func arranged(ctx context.Context, s Search, t *melody.Tune) (*Arrangement, erro
 		return nil, err
 	}
 	w := ways[0]
-	out := &Arrangement{
+	out := &openapi.Arrangement{
 		Tab: page.Text, Key: harp.KeyNames()[arrange.Song(t, o)%12], Harp: w.Harp.Key.String(), Position: w.Position, Octave: w.Octave,
-		Ways: []Way{}, Lost: []Lost{}, Diagnostics: arrangedDiagnostics(page),
+		Ways: []openapi.Way{}, Lost: []openapi.Lost{}, Diagnostics: arrangedDiagnostics(page),
 	}
 	for _, w := range ways[:min(len(ways), s.Limit)] {
 		out.Ways = append(out.Ways, newWay(t, w, o))
 	}
 	for _, l := range page.Lost {
-		out.Lost = append(out.Lost, Lost{l.Bar, l.What})
+		out.Lost = append(out.Lost, openapi.Lost{Bar: l.Bar, What: l.What})
 	}
 	return out, nil
 }
@@ -184,8 +160,8 @@ func sentence(text string) string {
 }
 
 // read reads the parts of a file; of a book those of one tune.
-func (f ScoreFile) read(tune int) (parts []*melody.Tune, tunes []BookTune, err error) {
-	tunes = []BookTune{}
+func (f ScoreFile) read(tune int) (parts []*melody.Tune, tunes []openapi.BookTune, err error) {
+	tunes = []openapi.BookTune{}
 	switch media := cmp.Or(f.Media, f.sniff()); media {
 	case MediaMIDI:
 		parts, err = midi.Read(f.Data)
@@ -218,9 +194,9 @@ func (f ScoreFile) sniff() string {
 
 // Tunes lists the tunes of a book; none for a file of another kind. The error is a
 // *ScoreError.
-func (f ScoreFile) Tunes() ([]BookTune, error) {
+func (f ScoreFile) Tunes() ([]openapi.BookTune, error) {
 	if cmp.Or(f.Media, f.sniff()) != MediaABC {
-		return []BookTune{}, nil
+		return []openapi.BookTune{}, nil
 	}
 	book, err := abc.Book(f.Data)
 	if err != nil {
@@ -231,9 +207,9 @@ func (f ScoreFile) Tunes() ([]BookTune, error) {
 
 // bookTunes gives every tune a number: what stands after X:, and its place in the
 // book where that is no number or is taken.
-func bookTunes(book []abc.Entry) []BookTune {
+func bookTunes(book []abc.Entry) []openapi.BookTune {
 	taken := map[int]bool{}
-	out := make([]BookTune, len(book))
+	out := make([]openapi.BookTune, len(book))
 	for i, e := range book {
 		n, err := strconv.Atoi(e.Number)
 		if err != nil || n < 1 || n > maxTune || taken[n] {
@@ -241,12 +217,12 @@ func bookTunes(book []abc.Entry) []BookTune {
 			}
 		}
 		taken[n] = true
-		out[i] = BookTune{n, e.Title}
+		out[i] = openapi.BookTune{Number: n, Title: e.Title}
 	}
 	return out
 }
 
-func (f ScoreFile) readBook(tune int) ([]*melody.Tune, []BookTune, error) {
+func (f ScoreFile) readBook(tune int) ([]*melody.Tune, []openapi.BookTune, error) {
 	book, err := abc.Book(f.Data)
 	if err != nil {
 		return nil, nil, &ScoreError{err.Error()}
@@ -254,7 +230,7 @@ func (f ScoreFile) readBook(tune int) ([]*melody.Tune, []BookTune, error) {
 	tunes := bookTunes(book)
 	at := 0
 	if tune > 0 {
-		at = slices.IndexFunc(tunes, func(t BookTune) bool { return t.Number == tune })
+		at = slices.IndexFunc(tunes, func(t openapi.BookTune) bool { return t.Number == tune })
 	}
 	if at < 0 {
 		return nil, nil, &CallError{Kind: NotAllowed, Parameter: "tune", Allowed: numbers(tunes), Detail: fmt.Sprintf("there is no tune %d in this book", tune)}
@@ -263,7 +239,7 @@ func (f ScoreFile) readBook(tune int) ([]*melody.Tune, []BookTune, error) {
 }
 
 // numbers lists the first few numbers of a book.
-func numbers(tunes []BookTune) string {
+func numbers(tunes []openapi.BookTune) string {
 	const most = 20
 	var out []string
 	for _, t := range tunes[:min(len(tunes), most)] {
@@ -273,4 +249,10 @@ func numbers(tunes []BookTune) string {
 		out = append(out, "…")
 	}
 	return "one of " + strings.Join(out, ", ")
+}
+
+// Cost is about what it costs to arrange a file. ref: BenchmarkArrange.
+func (f ScoreFile) Cost() time.Duration {
+	const perFile, perByte = 2000, 0.8
+	return us(perFile + perByte*float64(len(f.Data)))
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"reedlark/api"
+	"reedlark/openapi"
 )
 
 // search is a search with some parameters.
@@ -21,11 +22,11 @@ func search(t *testing.T, pairs ...string) api.Search {
 }
 
 // found looks for a melody.
-func found(t *testing.T, pairs ...string) (api.Finding, map[string]api.FindWay) {
+func found(t *testing.T, pairs ...string) (openapi.Finding, map[string]openapi.FindWay) {
 	t.Helper()
 	f, err := api.Find(context.Background(), search(t, pairs...))
 	require.NoError(t, err)
-	by := map[string]api.FindWay{}
+	by := map[string]openapi.FindWay{}
 	for _, w := range f.Ways {
 		by[w.Harp] = w
 	}
@@ -39,7 +40,7 @@ func TestFindAMelody(t *testing.T) {
 	assert.Equal(t, []string{"1 1", "-2 -2", "-3 -3"}, []string{by["C"].Tab, by["F"].Tab, by["Db"].Tab})
 
 	f, by := found(t, "melody", "C4 D4 F#4", "key", "G")
-	assert.Equal(t, 12, len(f.Ways)+len(f.None))
+	assert.Equal(t, 12, len(f.Ways)+len(f.Nowhere))
 	w := by["C"]
 	assert.Equal(t, "1 -1 -2/", w.Tab)
 	assert.Equal(t, [4]int{2, 0, 1, 1}, [4]int{w.Position, w.Octave, w.Bends, w.Semitones})
@@ -58,8 +59,8 @@ func TestFindWithin(t *testing.T) {
 
 	f, by := found(t, "melody", "G4 Bb4 G4", "in_position", "2", "allow_bends", "none", "octave", "0", "allow_overs", "false")
 	assert.Empty(t, by)
-	assert.Equal(t, []api.Near{{Harp: "C", Missing: []string{"Bb4"}}}, f.Nearest)
-	assert.Len(t, f.None, 12)
+	assert.Equal(t, []openapi.Near{{Harp: "C", Missing: []string{"Bb4"}}}, f.Nearest)
+	assert.Len(t, f.Nowhere, 12)
 
 	f, _ = found(t, "melody", "C0 C8", "transpose", "1")
 	assert.Empty(t, f.Ways)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"reedlark/tab/arrange"
 	"reedlark/tab/harp"
@@ -159,4 +160,10 @@ func (s Search) harps() (out []harp.Harp, err error) {
 		}
 	}
 	return out, nil
+}
+
+// Cost is about what [Find] costs. ref: BenchmarkFind.
+func (s Search) Cost() time.Duration {
+	const perSearch, perByte = 1500, 8
+	return us(perSearch + perByte*float64(len(s.Melody)))
 }

@@ -163,6 +163,28 @@ func (e VoiceTechnique) Valid() bool {
 	}
 }
 
+// Arrangement A score as a page of tab. Lines and columns refer to the page.
+type Arrangement struct {
+	Tab string `json:"tab"`
+
+	// Key Of the song, for the positions.
+	Key      string `json:"key"`
+	Harp     string `json:"harp"`
+	Position int    `json:"position"`
+	Octave   int    `json:"octave"`
+
+	// Part The part that was taken; empty for one without a name.
+	Part string `json:"part"`
+
+	// Ways Each harp at most once, the easiest first; the page is that of the first.
+	Ways []Way  `json:"ways"`
+	Lost []Lost `json:"lost"`
+
+	// Tunes All tunes of an ABC book; empty for other files.
+	Tunes       []BookTune   `json:"tunes"`
+	Diagnostics []Diagnostic `json:"diagnostics"`
+}
+
 // BackingNote defines model for BackingNote.
 type BackingNote struct {
 	Player BackingNotePlayer `json:"player"`
@@ -183,6 +205,12 @@ type BackingNote struct {
 
 // BackingNotePlayer defines model for BackingNote.Player.
 type BackingNotePlayer string
+
+// BookTune defines model for BookTune.
+type BookTune struct {
+	Number int    `json:"number"`
+	Title  string `json:"title"`
+}
 
 // Chart defines model for Chart.
 type Chart struct {
@@ -211,6 +239,48 @@ type Chord struct {
 
 // Diagnostic What there is to say about a place on the page.
 type Diagnostic = diag.Diagnostic
+
+// FindWay A way with its tab.
+type FindWay struct {
+	Harp     string `json:"harp"`
+	Position int    `json:"position"`
+
+	// Octave Octaves above what sounds.
+	Octave int `json:"octave"`
+
+	// Bends Notes.
+	Bends int `json:"bends"`
+
+	// Overs Notes.
+	Overs int `json:"overs"`
+
+	// Semitones The depth of all bends together.
+	Semitones int `json:"semitones"`
+
+	// Missing The pitches that the harp lacks, each once.
+	Missing []string `json:"missing"`
+
+	// Cost Only its order has a meaning.
+	Cost float64 `json:"cost"`
+
+	// Tab In signs, with its rhythm.
+	Tab string `json:"tab"`
+}
+
+// Finding defines model for Finding.
+type Finding struct {
+	// Key Of the song, for the positions.
+	Key string `json:"key"`
+
+	// Ways They lack nothing; the easiest first.
+	Ways []FindWay `json:"ways"`
+
+	// Nowhere The harps without such a way, whatever the limit.
+	Nowhere []string `json:"nowhere"`
+
+	// Nearest The harps that lack least; empty where there are ways.
+	Nearest []Near `json:"nearest"`
+}
 
 // HarpLink defines model for HarpLink.
 type HarpLink struct {
@@ -252,6 +322,22 @@ type Line struct {
 
 // LineKind defines model for Line.Kind.
 type LineKind string
+
+// Lost A note that the harp lacks.
+type Lost struct {
+	// Bar Its printed number.
+	Bar string `json:"bar"`
+
+	// What The note.
+	What string `json:"what"`
+}
+
+// Near A harp that lacks some notes.
+type Near struct {
+	Harp    string   `json:"harp"`
+	Octave  int      `json:"octave"`
+	Missing []string `json:"missing"`
+}
 
 // Note defines model for Note.
 type Note struct {
@@ -458,6 +544,30 @@ type VoiceBreath string
 
 // VoiceTechnique defines model for Voice.Technique.
 type VoiceTechnique string
+
+// Way A melody on one harp, and what it asks of the player.
+type Way struct {
+	Harp     string `json:"harp"`
+	Position int    `json:"position"`
+
+	// Octave Octaves above what sounds.
+	Octave int `json:"octave"`
+
+	// Bends Notes.
+	Bends int `json:"bends"`
+
+	// Overs Notes.
+	Overs int `json:"overs"`
+
+	// Semitones The depth of all bends together.
+	Semitones int `json:"semitones"`
+
+	// Missing The pitches that the harp lacks, each once.
+	Missing []string `json:"missing"`
+
+	// Cost Only its order has a meaning.
+	Cost float64 `json:"cost"`
+}
 
 // WhereNote defines model for WhereNote.
 type WhereNote struct {

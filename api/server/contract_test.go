@@ -23,7 +23,7 @@ import (
 
 // contract is the OpenAPI document as an independent library reads it.
 var contract = sync.OnceValues(func() (routers.Router, error) {
-	for _, media := range []string{"audio/wav", "audio/flac", "audio/midi", "application/vnd.recordare.musicxml+xml", "multipart/byteranges"} {
+	for _, media := range []string{"audio/wav", "audio/flac", "audio/midi", "application/vnd.recordare.musicxml+xml", "application/vnd.recordare.musicxml", "text/vnd.abc", "multipart/byteranges"} {
 		openapi3filter.RegisterBodyDecoder(media, openapi3filter.FileBodyDecoder)
 	}
 	doc, err := openapi3.NewLoader().LoadFromData(openapi.Document)

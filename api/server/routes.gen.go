@@ -31,6 +31,9 @@ type ServerInterface interface {
 	// HeadReady The service takes requests; 503 while it starts and while it closes
 	// (HEAD /readyz)
 	HeadReady(ctx echo.Context) error
+	// PostArrangement The melody of a score as a page of tab
+	// (POST /v1/arrangement)
+	PostArrangement(ctx echo.Context) error
 	// GetAudio The sound of a tab
 	// (GET /v1/audio)
 	GetAudio(ctx echo.Context) error
@@ -40,6 +43,15 @@ type ServerInterface interface {
 	// PostAudio The sound of a tab, posted
 	// (POST /v1/audio)
 	PostAudio(ctx echo.Context) error
+	// GetFind Which harps can play a melody, the easiest first
+	// (GET /v1/find)
+	GetFind(ctx echo.Context) error
+	// HeadFind The header fields of what is found
+	// (HEAD /v1/find)
+	HeadFind(ctx echo.Context) error
+	// PostFind Which harps can play a posted melody
+	// (POST /v1/find)
+	PostFind(ctx echo.Context) error
 	// GetHarps The keys, registers, layouts and tunings there are
 	// (GET /v1/harps)
 	GetHarps(ctx echo.Context) error
@@ -149,6 +161,15 @@ func (w *ServerInterfaceWrapper) HeadReady(ctx echo.Context) error {
 	return err
 }
 
+// PostArrangement converts echo context to params.
+func (w *ServerInterfaceWrapper) PostArrangement(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PostArrangement(ctx)
+	return err
+}
+
 // GetAudio converts echo context to params.
 func (w *ServerInterfaceWrapper) GetAudio(ctx echo.Context) error {
 	var err error
@@ -173,6 +194,33 @@ func (w *ServerInterfaceWrapper) PostAudio(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PostAudio(ctx)
+	return err
+}
+
+// GetFind converts echo context to params.
+func (w *ServerInterfaceWrapper) GetFind(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetFind(ctx)
+	return err
+}
+
+// HeadFind converts echo context to params.
+func (w *ServerInterfaceWrapper) HeadFind(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.HeadFind(ctx)
+	return err
+}
+
+// PostFind converts echo context to params.
+func (w *ServerInterfaceWrapper) PostFind(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PostFind(ctx)
 	return err
 }
 
@@ -401,9 +449,13 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.HEAD(options.BaseURL+"/openapi.yaml", wrapper.HeadContract, options.OperationMiddlewares["headContract"]...)
 	router.GET(options.BaseURL+"/readyz", wrapper.GetReady, options.OperationMiddlewares["getReady"]...)
 	router.HEAD(options.BaseURL+"/readyz", wrapper.HeadReady, options.OperationMiddlewares["headReady"]...)
+	router.POST(options.BaseURL+"/v1/arrangement", wrapper.PostArrangement, options.OperationMiddlewares["postArrangement"]...)
 	router.GET(options.BaseURL+"/v1/audio", wrapper.GetAudio, options.OperationMiddlewares["getAudio"]...)
 	router.HEAD(options.BaseURL+"/v1/audio", wrapper.HeadAudio, options.OperationMiddlewares["headAudio"]...)
 	router.POST(options.BaseURL+"/v1/audio", wrapper.PostAudio, options.OperationMiddlewares["postAudio"]...)
+	router.GET(options.BaseURL+"/v1/find", wrapper.GetFind, options.OperationMiddlewares["getFind"]...)
+	router.HEAD(options.BaseURL+"/v1/find", wrapper.HeadFind, options.OperationMiddlewares["headFind"]...)
+	router.POST(options.BaseURL+"/v1/find", wrapper.PostFind, options.OperationMiddlewares["postFind"]...)
 	router.GET(options.BaseURL+"/v1/harps", wrapper.GetHarps, options.OperationMiddlewares["getHarps"]...)
 	router.HEAD(options.BaseURL+"/v1/harps", wrapper.HeadHarps, options.OperationMiddlewares["headHarps"]...)
 	router.GET(options.BaseURL+"/v1/harps/:key", wrapper.GetHarp, options.OperationMiddlewares["getHarp"]...)

@@ -14,6 +14,7 @@ import (
 
 	"reedlark/api"
 	"reedlark/cmd/reedlark/batch"
+	"reedlark/openapi"
 )
 
 type arrangeCmd struct {
@@ -54,7 +55,7 @@ func (a *arrangeCmd) refuse(c *console, err error) api.Blame {
 
 // book writes every tune of a book into a folder. A tune that cannot be used does
 // not stop the others.
-func (a *arrangeCmd) book(ctx context.Context, c *console, s api.Search, file api.ScoreFile, tunes []api.BookTune) api.Blame {
+func (a *arrangeCmd) book(ctx context.Context, c *console, s api.Search, file api.ScoreFile, tunes []openapi.BookTune) api.Blame {
 	if a.Out == "" || a.Out == batch.Dash || a.JSON {
 		return c.fail("", batch.Usagef("this is a book of %d tunes; name a folder for their pages with -o, or one of them with --tune", len(tunes)))
 	}
@@ -77,7 +78,7 @@ const longestName = 60
 
 // pageName is the file of a tune: its number and its title, in letters, digits
 // and hyphens.
-func pageName(t api.BookTune) string {
+func pageName(t openapi.BookTune) string {
 	words := strings.FieldsFunc(t.Title, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 	name := []rune(strings.ToLower(strings.Join(words, "-")))
 	return strings.TrimSuffix(fmt.Sprintf("%d-%s", t.Number, string(name[:min(len(name), longestName)])), "-") + ".txt"
@@ -104,7 +105,7 @@ func (a *arrangeCmd) one(ctx context.Context, c *console, s api.Search, file api
 }
 
 // report shows the ways there are, why the first was taken, and what is lost.
-func (c *console) report(a *api.Arrangement) {
+func (c *console) report(a *openapi.Arrangement) {
 	t := tabwriter.NewWriter(c.stderr, 0, 0, 2, ' ', 0)
 	printf(t, "harp\tposition\toctave\tbends\tovers\tmissing\n")
 	for _, w := range a.Ways {
@@ -118,7 +119,7 @@ func (c *console) report(a *api.Arrangement) {
 }
 
 // why says why the first way was taken.
-func why(a *api.Arrangement) string {
+func why(a *openapi.Arrangement) string {
 	if len(a.Ways) < 2 {
 		return fmt.Sprintf("the page is for a harp in %s", a.Harp)
 	}

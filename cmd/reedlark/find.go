@@ -11,6 +11,7 @@ import (
 
 	"reedlark/api"
 	"reedlark/cmd/reedlark/batch"
+	"reedlark/openapi"
 )
 
 type findCmd struct {
@@ -37,7 +38,7 @@ func (f *findCmd) run(ctx context.Context, c *console) api.Blame {
 }
 
 // list shows the ways to play a melody as a table.
-func list(w io.Writer, found api.Finding) {
+func list(w io.Writer, found openapi.Finding) {
 	if len(found.Ways) == 0 {
 		printf(w, "None of the harps has all these notes.\n")
 		listNearest(w, found.Nearest)
@@ -49,8 +50,8 @@ func list(w io.Writer, found api.Finding) {
 		printf(t, "%s\t%d\t%d\t%d\t%s\t%s\n", way.Harp, way.Position, way.Bends, way.Overs, octave(way.Octave), inTable(way.Tab))
 	}
 	_ = t.Flush() // w remembers
-	if len(found.None) > 0 {
-		printf(w, "Harps that lack a note: %s.\n", strings.Join(found.None, ", "))
+	if len(found.Nowhere) > 0 {
+		printf(w, "Harps that lack a note: %s.\n", strings.Join(found.Nowhere, ", "))
 	}
 	printf(w, "Positions are for a song in %s.\n", found.Key)
 }
@@ -58,7 +59,7 @@ func list(w io.Writer, found api.Finding) {
 // inTable puts the further rows of a tab under the first.
 func inTable(rows string) string { return strings.ReplaceAll(rows, "\n", "\n\t\t\t\t\t") }
 
-func listNearest(w io.Writer, nearest []api.Near) {
+func listNearest(w io.Writer, nearest []openapi.Near) {
 	for _, n := range nearest {
 		printf(w, "The harp in %s (%s) lacks %s.\n", n.Harp, octave(n.Octave), strings.Join(n.Missing, ", "))
 	}

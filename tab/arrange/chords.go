@@ -54,7 +54,11 @@ const mostSlots = 32
 func (w *writer) chords(row []bar) string {
 	var bars []string
 	for i := range row {
-		bars = append(bars, w.chordBar(&row[i]))
+		bar := w.chordBar(&row[i])
+		if bar == silence && w.chord == "" && len(row) > 1 && row[i].of == w.bars[0].of && row[i].length.Less(beat.Whole(w.metre.Beats)) {
+			continue // a pick-up may go without a chord
+		}
+		bars = append(bars, bar)
 	}
 	return strings.Join(bars, " | ")
 }

@@ -22,10 +22,7 @@ type element struct {
 	Ties      []typed     `xml:"tie"`
 	Voice     string      `xml:"voice"`
 	Notehead  headRead    `xml:"notehead"`
-	Notations []notations `xml:"notations"`
-	Shakes    []string    `xml:"notations>ornaments>other-ornament"`
-	Trill     []struct{}  `xml:"notations>ornaments>trill-mark"`
-	Holes     []string    `xml:"notations>technical>other-technical"`
+	Notations []marksRead `xml:"notations"`
 	Lyrics    []lyricRead `xml:"lyric"`
 
 	// attributes
@@ -53,6 +50,15 @@ type element struct {
 	Endings  []endingRead `xml:"ending"`
 	Segno    *struct{}    `xml:"segno"`
 	Coda     *struct{}    `xml:"coda"`
+}
+
+type marksRead struct {
+	Glissandos []typed         `xml:"glissando"`
+	Slides     []typed         `xml:"slide"`
+	Shakes     []string        `xml:"ornaments>other-ornament"`
+	Trills     []struct{}      `xml:"ornaments>trill-mark"`
+	Holes      []string        `xml:"technical>other-technical"`
+	Marks      []articulations `xml:"articulations"`
 }
 
 type pitchRead struct {

@@ -42,10 +42,13 @@ func (p *partReader) bar() *melody.Bar { return &p.bars[len(p.bars)-1] }
 func (p *partReader) measure(items []element, number string, implicit bool, line int) error {
 	p.start = p.end
 	p.at = p.start
+	joined := implicit && len(p.bars) > 0 && p.metre.Unit == 0 // cut only because a measure has to end somewhere
 	if implicit && len(p.bars) == 0 {
 		number = "0"
 	}
-	p.bars = append(p.bars, melody.Bar{At: p.start, Number: strings.TrimSpace(number), Metre: p.metre, Place: melody.Place{Line: line}})
+	if !joined {
+		p.bars = append(p.bars, melody.Bar{At: p.start, Number: strings.TrimSpace(number), Metre: p.metre, Place: melody.Place{Line: line}})
+	}
 	for i := range items {
 		if err := p.item(&items[i]); err != nil {
 			return fmt.Errorf("<%s>: %w", items[i].XMLName.Local, err)
@@ -194,18 +197,18 @@ func (p *partReader) voice(id string) (*melody.Tune, error) {
 // marks reads what is said of how a note is played.
 func (p *partReader) marks(n *melody.Note, e *element) {
 	n.Optional = e.Notehead.Parentheses == "yes"
-	n.Shake = len(e.Shakes)+len(e.Trill) > 0
-	if len(e.Holes) > 0 {
-		n.Fingering = strings.TrimSpace(e.Holes[0])
-	}
 	for _, all := range e.Notations {
 		for _, s := range append(all.Glissandos, all.Slides...) {
 			n.Slide.To = n.Slide.To || s.Type == "start"
 		}
-		if a := all.Articulations; a != nil {
-			n.Slide.In = a.Scoop != nil
-			n.Slide.Fall = a.Falloff != nil
-			n.Breath = a.Breath != nil
+		n.Shake = n.Shake || len(all.Shakes)+len(all.Trills) > 0
+		if len(all.Holes) > 0 {
+			n.Fingering = strings.TrimSpace(all.Holes[0])
+		}
+		for _, a := range all.Marks {
+			n.Slide.In = n.Slide.In || a.Scoop != nil
+			n.Slide.Fall = n.Slide.Fall || a.Falloff != nil
+			n.Breath = n.Breath || a.Breath != nil
 		}
 	}
 }

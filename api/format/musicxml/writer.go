@@ -37,6 +37,9 @@ func newWriter(s Sheet) *writer {
 	w.starts = slices.Compact(w.starts)
 	for i := range w.starts {
 		w.measures = append(w.measures, &measure{Number: i + 1})
+		if len(s.Piece.Bars) == 0 && i > 0 {
+			w.measures[i].Implicit = "yes" // the page has no bars
+		}
 	}
 	return w
 }
