@@ -45,6 +45,9 @@ var trials = []trial{
 	{"first", nil, firstByte},
 	{"memory", []string{"--cache=0", "--slots=2"}, memory("a note every ten seconds", held(300))},
 	{"notes", []string{"--cache=0", "--slots=2"}, memory("two notes a second", fresh(300))},
+	{"costs", []string{"--cache=0"}, costs},
+	{"abandoned", []string{"--cache=0"}, abandoned},
+	{"unread", []string{"--cache=0"}, unread},
 	{"stop", nil, nil},
 	{"mixed", nil, nil},
 }
@@ -62,7 +65,7 @@ func (b *bench) says(what, wanted, format string, args ...any) {
 }
 
 func main() {
-	only := flag.String("only", "", "the trials to make, with commas between: overload, crowd, slow, first, memory, notes, stop, mixed")
+	only := flag.String("only", "", "the trials to make, with commas between: overload, crowd, slow, first, memory, notes, costs, abandoned, unread, stop, mixed")
 	binary := flag.String("reedlark", "", "a built program; none builds ./cmd/reedlark")
 	seconds := flag.Int("seconds", 8, "how long one load lasts")
 	minutes := flag.Float64("minutes", 1, "how long the mixed load lasts")
