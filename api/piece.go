@@ -174,9 +174,10 @@ func (p *Piece) Prepare(ctx context.Context) error {
 	return p.PrepareWatched(ctx, func(int64) error { return nil })
 }
 
-// PrepareWatched prepares a piece and tells listen how many frames have to be
-// rendered for it, once, before they are; its error ends the work.
-func (p *Piece) PrepareWatched(ctx context.Context, listen func(frames int64) error) error {
+// PrepareWatched prepares a piece and calls watch again and again in its course; its
+// error ends the work. Once, if frames have to be rendered for it, watch is called
+// with how many; else with 0.
+func (p *Piece) PrepareWatched(ctx context.Context, watch func(frames int64) error) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if p.prepared.Load() {
@@ -186,12 +187,10 @@ func (p *Piece) PrepareWatched(ctx context.Context, listen func(frames int64) er
 		return err
 	}
 	stopped := p.prepare(func(frames int64) error {
-		if frames > 0 {
-			if err := listen(frames); err != nil {
-				return err
-			}
+		if err := ctx.Err(); err != nil {
+			return err
 		}
-		return ctx.Err()
+		return watch(frames)
 	})
 	if stopped != nil {
 		return stopped

@@ -153,11 +153,11 @@ func (t *tabCall) open(ctx context.Context) (admit.Item, error) {
 	if err := t.expect(cost, max(0, t.req.RoughCost(t.of)-cost)); err != nil {
 		return nil, err
 	}
-	release, err := t.job.Acquire(ctx, cost)
+	slot, err := t.job.Acquire(ctx, cost)
 	if err != nil {
 		return nil, err
 	}
-	defer release()
+	defer slot.Release()
 	piece, err := t.door.OpenWatched(ctx, t.req, t.stages(ctx))
 	t.spend(cost)
 	if err != nil {
@@ -192,12 +192,15 @@ func (t *tabCall) prepareNow(ctx context.Context, piece *api.Piece, later time.D
 	if err := t.expect(cost, later); err != nil {
 		return err
 	}
-	release, err := t.job.Acquire(ctx, cost)
+	slot, err := t.job.Acquire(ctx, cost)
 	if err != nil {
 		return err
 	}
-	defer release()
+	defer slot.Release()
 	err = piece.PrepareWatched(ctx, func(frames int64) error {
+		if frames == 0 {
+			return slot.Yield(ctx)
+		}
 		more := piece.ListeningCost(frames)
 		cost += more
 		return t.expect(more, later)
@@ -284,11 +287,11 @@ func (t *tabCall) work(ctx context.Context, cost time.Duration, do func() error)
 	if err := t.expect(cost, 0); err != nil {
 		return err
 	}
-	release, err := t.job.Acquire(ctx, cost)
+	slot, err := t.job.Acquire(ctx, cost)
 	if err != nil {
 		return err
 	}
-	defer release()
+	defer slot.Release()
 	defer t.spend(cost)
 	return do()
 }

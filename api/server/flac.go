@@ -71,11 +71,11 @@ func (s *soundFile) surveyed(ctx context.Context, sound *api.Sound) (admit.Item,
 	}
 	l, err := sound.SurveyFLAC(ctx,
 		func(work func() error) error {
-			release, err := s.job.Acquire(ctx, 0)
+			slot, err := s.job.Acquire(ctx, 0)
 			if err != nil {
 				return err
 			}
-			defer release()
+			defer slot.Release()
 			return work()
 		},
 		func(number int, stretch []byte) error {

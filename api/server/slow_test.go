@@ -201,7 +201,7 @@ func hold(t *testing.T, s *service) (release func()) {
 	for range s.cfg.Slots {
 		one, err := s.queue.NewJob().Acquire(t.Context(), 0)
 		require.NoError(t, err)
-		all = append(all, one)
+		all = append(all, one.Release)
 	}
 	return func() {
 		for _, one := range all {

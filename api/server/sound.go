@@ -152,11 +152,11 @@ func (s *soundFile) makeBlock(ctx context.Context, number, n int64) (_ block, er
 	}
 	ctx, end := s.cfg.Observer.Stage(ctx, "render")
 	defer func() { end(err) }()
-	release, err := s.job.Acquire(ctx, 0)
+	slot, err := s.job.Acquire(ctx, 0)
 	if err != nil {
 		return nil, err
 	}
-	defer release()
+	defer slot.Release()
 	b, err := s.render(ctx, sound, number)
 	if err == nil {
 		s.made(s.share(int64(len(b))))

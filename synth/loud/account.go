@@ -51,22 +51,19 @@ func newEstimator(p Plan, r room.Room, channels int) *estimator {
 	}
 }
 
-// watchEvery is after how many sources an estimate may be ended.
-const watchEvery = 64
-
 // all adds all sources of a side.
 func (a *estimator) all(sources []Source, watch func(frames int64) error) (*estimate, error) {
-	for i, s := range sources {
-		if i%watchEvery == 0 {
-			if err := watch(0); err != nil {
-				return nil, err
-			}
+	for _, s := range sources {
+		if err := watch(0); err != nil {
+			return nil, err
 		}
 		first, _ := s.Span()
 		a.settleBefore(first)
 		s.count(a)
 	}
-	a.addMeetings(sources)
+	if err := a.addMeetings(sources, watch); err != nil {
+		return nil, err
+	}
 	a.complete()
 	return a.estimate, nil
 }

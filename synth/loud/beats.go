@@ -24,14 +24,17 @@ type steadyPart struct {
 // addMeetings counts what the backing's lines add to, or take from, those of
 // the reeds and of each other, and what the reflections of a reed make with the
 // notes after it. Voices of one breath are counted with it.
-func (a *estimator) addMeetings(sources []Source) {
+func (a *estimator) addMeetings(sources []Source, watch func(frames int64) error) error {
 	echoes := !a.room.Dry() && max(a.room.Taps[1].Mid, -a.room.Taps[1].Mid) > slight
 	if !echoes && !slices.ContainsFunc(sources, isNote) {
-		return
+		return nil
 	}
 	reach := int64(a.room.Reach())
 	var active []steadyPart
 	for _, source := range sources {
+		if err := watch(0); err != nil {
+			return err
+		}
 		for _, next := range source.steady(a) {
 			active = slices.DeleteFunc(active, func(s steadyPart) bool { return s.to+reach <= next.from })
 			for _, s := range active {
@@ -45,6 +48,7 @@ func (a *estimator) addMeetings(sources []Source) {
 			active = append(active, next)
 		}
 	}
+	return nil
 }
 
 func isNote(s Source) bool {

@@ -124,15 +124,46 @@ func (j *Job) Leave() {
 // kept free of the like.
 const largeWork = 50 * time.Millisecond
 
+// Slot is a place to work.
+type Slot struct {
+	job   *Job
+	large bool
+	held  bool
+	since time.Time
+}
+
 // Acquire waits for a slot for work that takes about so long. The slot has to be
 // released.
-func (j *Job) Acquire(ctx context.Context, about time.Duration) (release func(), err error) {
-	large := about > largeWork
-	if err := j.take(ctx, large); err != nil {
-		return nil, err
+func (j *Job) Acquire(ctx context.Context, about time.Duration) (*Slot, error) {
+	s := &Slot{job: j, large: about > largeWork}
+	return s, s.take(ctx)
+}
+
+// Yield lends the slot to jobs that are due before this one, if any wait. It fails
+// where ctx ends before it comes back.
+func (s *Slot) Yield(ctx context.Context) error {
+	q := s.job.queue
+	q.mu.Lock()
+	urgent := len(q.waiting) > 0 && q.waiting[0].due.Before(s.job.due)
+	q.mu.Unlock()
+	if !urgent {
+		return ctx.Err()
 	}
-	began := time.Now()
-	return func() { j.giveBack(large, time.Since(began)) }, nil
+	s.Release()
+	return s.take(ctx)
+}
+
+// Release gives the slot back, if it is held.
+func (s *Slot) Release() {
+	if !s.held {
+		return
+	}
+	s.held = false
+	q := s.job.queue
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	s.job.left = max(0, s.job.left-time.Since(s.since))
+	q.back(s.large)
 }
 
 // waiter is a job that waits for a slot.
@@ -143,9 +174,9 @@ type waiter struct {
 }
 
 // take waits for a slot. A job that has begun waits for as long as it takes.
-func (j *Job) take(ctx context.Context, large bool) error {
-	q := j.queue
-	w := &waiter{j.due, large, make(chan struct{})}
+func (s *Slot) take(ctx context.Context) error {
+	j, q := s.job, s.job.queue
+	w := &waiter{j.due, s.large, make(chan struct{})}
 	q.mu.Lock()
 	at, _ := slices.BinarySearchFunc(q.waiting, w, func(a, b *waiter) int {
 		if a.due.After(b.due) {
@@ -156,12 +187,13 @@ func (j *Job) take(ctx context.Context, large bool) error {
 	q.waiting = slices.Insert(q.waiting, at, w)
 	q.deal()
 	q.mu.Unlock()
-	began := time.Now()
+	asked := time.Now()
 	if err := j.await(ctx, w); err != nil {
 		return err
 	}
+	s.held, s.since = true, time.Now()
 	if !j.begun {
-		q.waited(time.Since(began))
+		q.waited(s.since.Sub(asked))
 	}
 	j.begun = true
 	return nil
@@ -199,15 +231,6 @@ func (q *Queue) withdraw(w *waiter, why error) error {
 	}
 	q.back(w.large)
 	return why
-}
-
-// giveBack gives a slot back after some work.
-func (j *Job) giveBack(large bool, took time.Duration) {
-	q := j.queue
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	j.left = max(0, j.left-took)
-	q.back(large)
 }
 
 func (q *Queue) back(large bool) {

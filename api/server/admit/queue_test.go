@@ -14,9 +14,10 @@ func holding(t *testing.T, g *Queue, left time.Duration) (release func()) {
 	t.Helper()
 	v := g.NewJob()
 	require.NoError(t, v.Expect(left))
-	require.NoError(t, v.take(t.Context(), false))
+	slot, err := v.Acquire(t.Context(), 0)
+	require.NoError(t, err)
 	return func() {
-		v.giveBack(false, 0)
+		slot.Release()
 		v.Leave()
 	}
 }
@@ -87,9 +88,9 @@ func TestQueueGoesByWork(t *testing.T) {
 			v := g.NewJob()
 			require.NoError(t, v.Expect(call.left), call.name)
 			go func() {
-				release, err := v.Acquire(t.Context(), 0)
+				slot, err := v.Acquire(t.Context(), 0)
 				order <- call.name
-				release()
+				slot.Release()
 				order <- errorOr(err, "")
 			}()
 			synctest.Wait()
@@ -129,7 +130,8 @@ func TestQueueWaitsASecondAtMost(t *testing.T) {
 		began := time.Now()
 		v := g.NewJob()
 		require.NoError(t, v.Expect(0))
-		require.Equal(t, TooLate, reason(t, v.take(t.Context(), false)))
+		_, err := v.Acquire(t.Context(), 0)
+		require.Equal(t, TooLate, reason(t, err))
 		require.Equal(t, time.Second, time.Since(began))
 		require.Empty(t, g.waiting)
 
@@ -137,7 +139,10 @@ func TestQueueWaitsASecondAtMost(t *testing.T) {
 		begun.Commit()
 		require.NoError(t, begun.Expect(0))
 		done := make(chan error, 1)
-		go func() { done <- begun.take(t.Context(), false) }()
+		go func() {
+			_, err := begun.Acquire(t.Context(), 0)
+			done <- err
+		}()
 		time.Sleep(time.Minute)
 		release()
 		require.NoError(t, <-done, "what was begun is finished, however long it waits")
@@ -151,7 +156,8 @@ func TestQueueForgetsWhoLeaves(t *testing.T) {
 	stop()
 	v := g.NewJob()
 	require.NoError(t, v.Expect(0))
-	require.ErrorIs(t, v.take(ctx, false), context.Canceled)
+	_, err := v.Acquire(ctx, 0)
+	require.ErrorIs(t, err, context.Canceled)
 	v.Leave()
 	release()
 	require.Empty(t, g.waiting)
@@ -162,30 +168,69 @@ func TestQueueForgetsWhoLeaves(t *testing.T) {
 // Work that cannot be cut up leaves a slot to the others.
 func TestQueueKeepsASlotFreeOfLargeWork(t *testing.T) {
 	g := newQueue(2, 2, time.Second)
-	first, second, small := g.NewJob(), g.NewJob(), g.NewJob()
-	require.NoError(t, first.take(t.Context(), true))
-	done := make(chan error, 1)
-	go func() { done <- second.take(t.Context(), true) }()
-	require.NoError(t, small.take(t.Context(), false))
-	small.giveBack(false, 0)
-	select {
-	case err := <-done:
-		require.Fail(t, "both slots have large work", err)
-	default:
+	acquire := func(about time.Duration) *Slot {
+		slot, err := g.NewJob().Acquire(t.Context(), about)
+		require.NoError(t, err)
+		return slot
 	}
-	first.giveBack(true, 0)
-	require.NoError(t, <-done)
-	second.giveBack(true, 0)
+	first := acquire(time.Second)
+	second := make(chan *Slot, 1)
+	go func() { second <- acquire(time.Second) }()
+	acquire(0).Release()
+	require.Empty(t, second, "both slots have large work")
+	first.Release()
+	(<-second).Release()
 	require.Equal(t, 2, g.free)
 	require.Zero(t, g.large)
+}
+
+// Long work that cannot be cut up lends its slot to what is due before.
+func TestQueueYields(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		g := newQueue(1, 2, time.Second)
+		long := g.NewJob()
+		require.NoError(t, long.Expect(10*time.Second))
+		slot, err := long.Acquire(t.Context(), 10*time.Second)
+		require.NoError(t, err)
+		require.NoError(t, slot.Yield(t.Context()), "nobody waits")
+		short := g.NewJob()
+		require.NoError(t, short.Expect(time.Millisecond))
+		served := make(chan time.Time, 1)
+		go func() {
+			s, err := short.Acquire(t.Context(), 0)
+			require.NoError(t, err)
+			time.Sleep(time.Millisecond)
+			served <- time.Now()
+			s.Release()
+		}()
+		synctest.Wait()
+		require.NoError(t, slot.Yield(t.Context()))
+		require.Equal(t, <-served, time.Now())
+
+		short = g.NewJob()
+		require.NoError(t, short.Expect(time.Millisecond))
+		ctx, leave := context.WithCancel(t.Context())
+		go func() {
+			s, err := short.Acquire(t.Context(), 0)
+			require.NoError(t, err)
+			leave()
+			time.Sleep(time.Millisecond)
+			s.Release()
+		}()
+		synctest.Wait()
+		require.ErrorIs(t, slot.Yield(ctx), context.Canceled)
+		slot.Release() // which it does not have any more
+		time.Sleep(time.Second)
+		require.Equal(t, 1, g.free)
+	})
 }
 
 func TestQueueGivesBackAfterAPanic(t *testing.T) {
 	g := newQueue(1, 2, time.Second)
 	require.Panics(t, func() {
-		release, err := g.NewJob().Acquire(t.Context(), time.Second)
+		slot, err := g.NewJob().Acquire(t.Context(), time.Second)
 		require.NoError(t, err)
-		defer release()
+		defer slot.Release()
 		panic("a reed broke")
 	})
 	require.Equal(t, 1, g.free)
