@@ -59,7 +59,7 @@ func readTime(ctx *kong.DecodeContext, target reflect.Value) error {
 	}
 	at, err := time.Parse(time.RFC3339, text)
 	if err != nil {
-		return batch.Usagef("%s is %q, but it may be a time as 2027-01-31T18:00:00Z", ctx.Value.Name, text)
+		return batch.Usagef("%s is %q, but it must be a time such as 2027-01-31T18:00:00Z", ctx.Value.Name, text)
 	}
 	target.Set(reflect.ValueOf(at))
 	return nil

@@ -13,11 +13,11 @@ import (
 )
 
 type checkCmd struct {
-	Files   []string `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
-	JSON    bool     `name:"json" help:"Say it in JSON: for each file one line with its diagnostics."`
-	Sarif   string   `placeholder:"OUT" help:"Also write it as SARIF 2.1.0, which code hosts read: the file to make, - for standard output alone."`
-	Summary bool     `help:"Count what is found, by code, instead of listing it."`
-	Fix     fixes    `help:"Make the edits that leave the sound as it is, or make a page readable; --fix=all makes the first edit of every other diagnostic too. The text goes where -o, --in-place or --diff say, as in rewrite."`
+	Files   []string `arg:"" name:"file" help:"Pages of tab. A folder means every .txt and .tab file in it and below; - means standard input."`
+	JSON    bool     `name:"json" help:"Print JSON: one line for each file, with its diagnostics."`
+	Sarif   string   `placeholder:"OUT" help:"Also write SARIF 2.1.0, which code hosts read, to this file; - writes it to standard output and nothing else there."`
+	Summary bool     `help:"Count the findings by code instead of listing them."`
+	Fix     fixes    `help:"Make the edits that do not change the sound, or that make a page readable; --fix=all also makes the first edit of every other diagnostic. The text goes where -o, --in-place or --diff say, as in rewrite."`
 	editing
 	Settings kong.Plugins `embed:""`
 
@@ -46,7 +46,7 @@ func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
 	worst, sum, log := api.Nobody, tally{}, newSarif()
 	for _, u := range unread {
 		worst = max(worst, c.fail(u.Name, u.Err))
-		k.report(ctx, c, log, verdict{File: u.Name, Error: words(u.Err)})
+		k.report(ctx, c, log, verdict{File: u.Name, Error: describe(u.Err)})
 	}
 	for _, p := range pages {
 		if ctx.Err() != nil {
@@ -82,14 +82,14 @@ func (k *checkCmd) refuse() error {
 	case k.Fix == fixNone && writes:
 		return batch.Usagef("-o, --in-place, --backup and --diff go with --fix, which changes pages")
 	case k.Fix != fixNone && (k.JSON || k.Sarif != "" || k.Summary):
-		return batch.Usagef("--fix goes with no --json, --sarif or --summary: check the pages again afterwards")
+		return batch.Usagef("--fix cannot be combined with --json, --sarif or --summary: check the pages again afterwards")
 	case k.Sarif == batch.Dash && (k.JSON || k.Summary):
 		return batch.Usagef("--sarif - and --json or --summary would both write to standard output")
 	}
 	return nil
 }
 
-// report passes on what was found in one file.
+// report passes on the findings about one file.
 func (k *checkCmd) report(ctx context.Context, c *console, log *sarif, v verdict) {
 	if k.Sarif != "" {
 		log.add(v)
@@ -114,7 +114,7 @@ func (c *console) check(ctx context.Context, name string) (verdict, error) {
 		v.Diagnostics, err = c.diagnose(ctx, p.text)
 	}
 	if err != nil && refused(err) == nil {
-		v.Error = words(err)
+		v.Error = describe(err)
 	}
 	return v, err
 }
@@ -131,7 +131,7 @@ func (c *console) diagnose(ctx context.Context, text string) ([]diag.Diagnostic,
 	return piece.Diagnostics(ctx)
 }
 
-// tally counts what was checked and found.
+// tally counts pages and findings.
 type tally struct{ pages, refused, unread, errors, warnings, notes int }
 
 func (t *tally) count(v verdict, err error) {
@@ -154,7 +154,7 @@ func (t *tally) count(v verdict, err error) {
 	}
 }
 
-// String says it in a line, as in "12 pages checked: 1 refused, 1 error".
+// String is a line such as "12 pages checked: 1 refused, 1 error".
 func (t tally) String() string {
 	out := ""
 	for _, part := range []struct {

@@ -64,7 +64,7 @@ func TestCheckWhatIsFineSaysNothing(t *testing.T) {
 	assert.Equal(t, result{0, "", "reedlark: 2 pages checked: nothing to say\n"}, got)
 	got = call(t, "", "check", "b")
 	assert.Equal(t, 2, got.code)
-	assert.Contains(t, got.err, "b: there is no page of tab in this folder")
+	assert.Contains(t, got.err, "b: there is no .txt and no .tab file in this folder")
 }
 
 // One line of JSON for each file, as soon as it is checked; what could not be

@@ -36,7 +36,7 @@ func (fixMapper) Decode(ctx *kong.DecodeContext, target reflect.Value) error {
 		value = fixes(fmt.Sprint(ctx.Scan.Pop().Value))
 	}
 	if value != fixKeeps && value != fixAll {
-		return batch.Usagef("--fix is %q, but it may stand alone or be --fix=all", string(value))
+		return batch.Usagef("--fix is %q, but it must be --fix alone or --fix=all", string(value))
 	}
 	target.SetString(string(value))
 	return nil

@@ -16,20 +16,20 @@ import (
 
 // cli is the command line.
 type cli struct {
-	Render   renderCmd        `cmd:"" help:"Turn tab into sound: a WAV file beside each page."`
-	Check    checkCmd         `cmd:"" help:"Say what is wrong or doubtful in pages of tab."`
-	Survey   surveyCmd        `cmd:"" help:"Say what a folder of old pages holds, and which pages ask a question."`
+	Render   renderCmd        `cmd:"" help:"Turn tab into sound: a WAV file next to each page."`
+	Check    checkCmd         `cmd:"" help:"Find what is wrong or in doubt in pages of tab."`
+	Survey   surveyCmd        `cmd:"" help:"Summarise a folder of old pages, and list those that ask a question."`
 	Score    scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch: JSON, MIDI or MusicXML."`
-	Rewrite  rewriteCmd       `cmd:"" help:"Write pages of tab in signs, letters or arrows."`
-	Practice practiceCmd      `cmd:"" help:"Pack pages as sounds in all harps and tempos, with a page that plays them, into a zip."`
+	Rewrite  rewriteCmd       `cmd:"" help:"Rewrite pages of tab in signs, letters or arrows."`
+	Practice practiceCmd      `cmd:"" help:"Pack sounds of pages, on all harps and at several tempos, into a zip with a page that plays them."`
 	Arrange  arrangeCmd       `cmd:"" help:"Put the melody of a score on a harp: MusicXML, ABC or MIDI in, a page of tab out."`
-	Find     findCmd          `cmd:"" help:"Say which harps play a melody given as notes, the easiest first."`
-	Harp     harpCmd          `cmd:"" help:"Show every note of one harp, bends and overs too."`
-	Serve    serveCmd         `cmd:"" help:"Answer over HTTP, for web pages."`
-	Sign     signCmd          `cmd:"" help:"Sign addresses of sounds, for a service that asks for it."`
-	Health   healthCmd        `cmd:"" help:"Ask a running service whether it is well."`
-	Version  kong.VersionFlag `help:"Say which build this is."`
-	Licences licencesFlag     `aliases:"licenses" help:"Show the licences of the program and of all that is in it."`
+	Find     findCmd          `cmd:"" help:"Find the harps that play a melody given as notes, the easiest first."`
+	Harp     harpCmd          `cmd:"" help:"Show every note of one harp, with bends and overs."`
+	Serve    serveCmd         `cmd:"" help:"Serve HTTP, for web pages."`
+	Sign     signCmd          `cmd:"" help:"Sign addresses of sounds, for a service that requires it."`
+	Health   healthCmd        `cmd:"" help:"Ask a running service whether it is ready."`
+	Version  kong.VersionFlag `help:"Show the version."`
+	Licences licencesFlag     `aliases:"licenses" help:"Show the licences of the program and of everything in it."`
 }
 
 const description = `Plays harmonica tab: text in, sound out.
@@ -41,7 +41,7 @@ A first tune: write "4 -4 5 6" into tune.txt (blow 4, draw 4, blow 5, blow 6), t
 and play tune.wav. A dash after a number holds it one beat longer: "6-". The page may name its harp ("Harp: G") and
 its speed ("Tempo: 90"); flags win over the page. Start with the volume low.
 
-Exit codes: 0 done, 1 a tab is at fault, 2 the call is at fault, 3 something else failed.`
+Exit codes: 0 done, 1 a page is at fault, 2 the command line is wrong, 3 something else failed.`
 
 // newParser is the parser of these arguments; exit is called when help or the
 // version is asked for.
@@ -60,7 +60,7 @@ func newParser(args []string, stdout, stderr io.Writer, exit func(int)) (*kong.K
 	if err != nil {
 		return nil, err
 	}
-	parser.Model.HelpFlag.Help = "Show this."
+	parser.Model.HelpFlag.Help = "Show this help."
 	return parser, nil
 }
 

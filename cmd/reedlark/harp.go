@@ -18,7 +18,7 @@ import (
 
 type harpCmd struct {
 	Key      []string     `arg:"" help:"The harp, as C, Bb, F# or low F."`
-	JSON     bool         `name:"json" help:"Show it in JSON, with MIDI numbers, cents and hertz."`
+	JSON     bool         `name:"json" help:"Print JSON, with MIDI numbers, cents and hertz."`
 	Settings kong.Plugins `embed:""`
 }
 

@@ -29,20 +29,20 @@ import (
 )
 
 func main() {
-	signal.Ignore(syscall.SIGPIPE) // a closed pipe is an error that can be told
-	os.Exit(run(untilTold(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	signal.Ignore(syscall.SIGPIPE) // a closed pipe is an error to report
+	os.Exit(run(untilSignal(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 
-// untilTold ends with the first Ctrl-C or SIGTERM. The second ends the process,
-// whatever it does; there is room for both, so that none is missed.
-func untilTold() context.Context {
+// untilSignal is a context that the first Ctrl-C or SIGTERM ends. The second ends
+// the process, whatever it is doing; the channel holds both, so none is missed.
+func untilSignal() context.Context {
 	ctx, end := context.WithCancel(context.Background())
-	told := make(chan os.Signal, 2)
-	signal.Notify(told, os.Interrupt, syscall.SIGTERM)
+	signals := make(chan os.Signal, 2)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
 	go func() {
-		<-told
+		<-signals
 		end()
-		<-told
+		<-signals
 		os.Exit(int(api.Ours))
 	}()
 	return ctx
@@ -65,16 +65,16 @@ type console struct {
 	door    *api.Door
 }
 
-// run is the whole program but for the process around it.
+// run is the whole program without the process around it.
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
 	defer func() {
 		if fault := recover(); fault != nil {
-			printf(stderr, "reedlark: a mistake in reedlark itself, please report it: %v\n%s", fault, debug.Stack())
+			printf(stderr, "reedlark: a bug in reedlark, please report it: %v\n%s", fault, debug.Stack())
 			code = int(api.Ours)
 		}
 	}()
 	c := &console{stdin: stdin, stdout: &stickyWriter{Writer: stdout, ctx: ctx}, stderr: stderr, request: api.Defaults(), door: api.NewDoor()}
-	blame := c.obey(ctx, args)
+	blame := c.execute(ctx, args)
 	if c.stdout.err != nil {
 		c.say("standard output is not complete: %v", c.stdout.err)
 		blame = api.Ours
@@ -82,13 +82,13 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	return int(blame)
 }
 
-func (c *console) obey(ctx context.Context, args []string) api.Blame {
+func (c *console) execute(ctx context.Context, args []string) api.Blame {
 	helped := false
 	out, blame := io.Writer(c.stdout), api.Nobody
-	if len(args) == 0 { // help that was not asked for is a message
+	if len(args) == 0 { // help that nobody asked for is a message
 		args, out, blame = []string{"--help"}, c.stderr, api.TheCall
 	}
-	if args[0] == "help" { // as many programs have it
+	if args[0] == "help" { // as in many programs
 		args = append(slices.Clone(args[1:]), "--help")
 	}
 	parser, err := newParser(args, out, c.stderr, func(int) { helped = true })
@@ -118,10 +118,10 @@ func (c *console) searches() bool {
 	return name == "find" || name == "arrange"
 }
 
-// asCall blames the call for what the parser of flags refuses.
+// asCall turns what the parser of flags refuses into a wrong call.
 func asCall(err error) error {
 	var call *api.CallError
-	if errors.As(err, &call) { // in our own words, without the parser's round them
+	if errors.As(err, &call) { // in our own words, without those of the parser around them
 		return call
 	}
 	var refused *kong.ParseError
@@ -131,37 +131,37 @@ func asCall(err error) error {
 	return err
 }
 
-// say writes one message of the program's own.
+// say prints a message to standard error.
 func (c *console) say(format string, args ...any) {
 	printf(c.stderr, "reedlark: %s\n", clean(fmt.Sprintf(format, args...)))
 }
 
-// fail tells of an error, about a file where there is one, and says whose fault
-// it is. A tab's problems have been told in their places by then.
+// fail reports an error, with the file if there is one, and classifies it. The
+// diagnostics of a tab have been printed by then.
 func (c *console) fail(name string, err error) api.Blame {
 	blame := api.BlameFor(err)
 	if blame == api.Nobody || blame == api.TheTab {
 		return blame
 	}
 	if c.stdout.err != nil && errors.Is(err, c.stdout.err) {
-		return blame // told at the end
+		return blame // reported at the end
 	}
 	if name != "" {
 		name += ": "
 	}
-	c.say("%s%s", name, words(err))
+	c.say("%s%s", name, describe(err))
 	return blame
 }
 
-// words is an error as it is told, with what a call may be where it does not
-// say so itself.
-func words(err error) string {
+// describe is an error as users read it, with what the call may say if the error
+// does not.
+func describe(err error) string {
 	if errors.Is(err, context.Canceled) {
 		return "interrupted"
 	}
 	var tab *api.TabError
-	if errors.As(err, &tab) { // told in its place; what is left to say is the flag
-		return fmt.Sprintf("with another --%s it would play; it may be %s", flagName(tab.Parameter), tab.Allowed)
+	if errors.As(err, &tab) { // printed in its place; only the flag is left to say
+		return fmt.Sprintf("it would play with another --%s, which must be %s", flagName(tab.Parameter), tab.Allowed)
 	}
 	var call *api.CallError
 	if !errors.As(err, &call) {
@@ -171,7 +171,7 @@ func words(err error) string {
 	if strings.Contains(detail, call.Allowed) {
 		return detail
 	}
-	return detail + "; it may be " + call.Allowed
+	return detail + "; it must be " + call.Allowed
 }
 
 // flagName is how the command line spells a parameter.

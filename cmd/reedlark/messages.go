@@ -13,8 +13,8 @@ import (
 	"reedlark/tab/diag"
 )
 
-// printf writes to a terminal's output. That it failed is remembered where it
-// matters (see stickyWriter); nobody is left to tell when standard error is gone.
+// printf writes to a terminal's output. A failure is remembered where it
+// matters (see stickyWriter); when standard error is gone, nobody is left to read it.
 func printf(w io.Writer, format string, args ...any) { _, _ = fmt.Fprintf(w, format, args...) }
 
 // printDiagnostics writes each diagnostic as compilers do: file, line and column, what is
@@ -94,8 +94,8 @@ func show(w io.Writer, line []rune, start, length int) {
 	printf(w, "    %s^%s\n", strings.Repeat(" ", cells(text)), strings.Repeat("~", under-1))
 }
 
-// clean makes text fit for a terminal: a tab is a blank, and what would move
-// the cursor or hide is shown as a question in a diamond or left out.
+// clean makes text safe for a terminal: a tab becomes a blank, and what would move
+// the cursor or hide text becomes a replacement character or nothing.
 func clean(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {

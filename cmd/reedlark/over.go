@@ -17,10 +17,10 @@ import (
 
 // overFlags lay the harp over a recording.
 type overFlags struct {
-	Over  string `group:"Over a recording" placeholder:"WAV" help:"Lay the harp over this recording, a WAV file of 8 to 32 bits or floating point, one or two channels, at any rate. The result has its rate, depth and channels where nothing else is asked for."`
+	Over  string `group:"Over a recording" placeholder:"WAV" help:"Lay the harp over this recording: a WAV file of 8 to 32 bits or floating point, one or two channels, any rate. The result has the same rate, depth and channels unless you ask for others."`
 	At    string `group:"Over a recording" placeholder:"SECONDS" default:"0" help:"Where in the recording the first beat falls."`
-	Duck  string `group:"Over a recording" placeholder:"DB" default:"0" help:"By how much the recording is lowered while the harp sounds: 0 to 40 dB."`
-	Above string `group:"Over a recording" placeholder:"LU" default:"0" help:"By how much the harp is louder than the recording: -20 to 20 LU; below 0 it is softer. --loudness counts only where the recording is silent."`
+	Duck  string `group:"Over a recording" placeholder:"DB" default:"0" help:"How far to lower the recording while the harp sounds: 0 to 40 dB."`
+	Above string `group:"Over a recording" placeholder:"LU" default:"0" help:"How much louder than the recording the harp is: -20 to 20 LU. --loudness matters only if the recording is silent."`
 }
 
 // given is the names of the flags that were given.
@@ -47,7 +47,7 @@ func (f overFlags) overlay() (o api.Overlay, err error) {
 		into       *float64
 	}{{"at", f.At, &o.At}, {"duck", f.Duck, &o.Duck}, {"above", f.Above, &o.Above}} {
 		if *flag.into, err = strconv.ParseFloat(flag.text, 64); err != nil || math.IsInf(*flag.into, 0) {
-			return o, batch.Usagef("--%s is %q, which is no number", flag.name, flag.text)
+			return o, batch.Usagef("--%s is %q, which is not a number", flag.name, flag.text)
 		}
 	}
 	return o, nil
@@ -78,7 +78,7 @@ func (r *renderCmd) renderOver(ctx context.Context, c *console, p *batch.Plan) a
 	if err != nil {
 		return c.fail(j.Name+" over "+r.Over, notWritten(ctx, err))
 	}
-	err = notWritten(ctx, c.writeTo(ctx, j.Out, c.barred(mix.Size(), func(w io.Writer) error { return mix.WriteTo(ctx, w) })))
+	err = notWritten(ctx, c.writeTo(ctx, j.Out, c.metered(mix.Size(), func(w io.Writer) error { return mix.WriteTo(ctx, w) })))
 	if err == nil && j.Out != batch.Dash {
 		c.say("%s", mixed(j.Out, mix.Report()))
 	}
@@ -89,13 +89,13 @@ func (r *renderCmd) renderOver(ctx context.Context, c *console, p *batch.Plan) a
 func (r *renderCmd) fitsOver(p *batch.Plan) error {
 	switch {
 	case len(p.Jobs) != 1:
-		return batch.Usagef("--over takes one page, on one harp and at one tempo; here are %d sounds", len(p.Jobs))
+		return batch.Usagef("--over takes one page, on one harp and at one tempo; but there are %d sounds", len(p.Jobs))
 	case p.Jobs[0].FLAC:
 		return batch.Usagef("--over makes a WAV file, not FLAC")
 	case r.Picture != "" || r.Stems != "" || r.JSON:
 		return batch.Usagef("--picture, --stems and --json do not go with --over")
 	case batch.SameFile(r.Over, p.Jobs[0].Out):
-		return batch.Usagef("what is made would take the place of the recording %s; name another file with -o", r.Over)
+		return batch.Usagef("the output would overwrite the recording %s; name another file with -o", r.Over)
 	case r.Over == batch.Dash:
 		return batch.Usagef("--over takes a file, not standard input: the recording is read three times")
 	}
@@ -110,7 +110,7 @@ func openRecording(name string) (*api.Recording, *os.File, error) {
 	case err != nil:
 		return nil, nil, batch.Plain(err)
 	case !info.Mode().IsRegular():
-		return nil, nil, batch.Usagef("this is no ordinary file, and a recording is read three times")
+		return nil, nil, batch.Usagef("this is not an ordinary file, and a recording is read three times")
 	}
 	file, err := os.Open(name)
 	if err != nil {

@@ -16,12 +16,12 @@ import (
 )
 
 type practiceCmd struct {
-	Files    []string     `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
-	Out      string       `short:"o" placeholder:"OUT" help:"The zip file to make, - for standard output. Without it that of one page lies beside it."`
-	Title    string       `placeholder:"TITLE" help:"What the set is called; else as its page is."`
+	Files    []string     `arg:"" name:"file" help:"Pages of tab. A folder means every .txt and .tab file in it and below; - means standard input."`
+	Out      string       `short:"o" placeholder:"OUT" help:"The zip file to write, - for standard output. The default, for one page, is next to it."`
+	Title    string       `placeholder:"TITLE" help:"What the set is called. The default is the title of its page."`
 	Harp     []string     `group:"Settings" default:"all" placeholder:"HARP" help:"The harps, separated by commas: each ${harp}; all is the twelve, which is the default."`
-	Tempo    []string     `group:"Settings" default:"60%,75%,90%,100%" placeholder:"TEMPO" help:"The tempos, separated by commas: shares of the page's tempo or ${tempo}. Without this 60%, 75%, 90% and 100%."`
-	Backing  []string     `group:"Settings" placeholder:"WHAT" help:"What plays along, separated by commas, each in sounds of its own: ${backing}. Without this off, and chords where the page has them."`
+	Tempo    []string     `group:"Settings" default:"60%,75%,90%,100%" placeholder:"TEMPO" help:"The tempos, separated by commas: shares of the page's tempo or ${tempo}. The default is 60%, 75%, 90% and 100%."`
+	Backing  []string     `group:"Settings" placeholder:"WHAT" help:"What plays along, separated by commas, each in its own sounds: ${backing}. The default is off, and chords if the page has them."`
 	Settings kong.Plugins `embed:""`
 }
 
@@ -54,7 +54,7 @@ func (p *practiceCmd) run(ctx context.Context, c *console) api.Blame {
 		worst = max(worst, blame)
 	}
 	if worst != api.Nobody {
-		c.say("nothing is made, since a set is whole or not there")
+		c.say("nothing was written: a set needs all of its pages")
 		return worst
 	}
 	if set.Title == "" {
@@ -68,18 +68,18 @@ func (p *practiceCmd) out(c *console, found []batch.Page) (string, error) {
 	out := p.Out
 	switch {
 	case out == "" && (len(found) > 1 || batch.IsFolder(p.Files[0]) || p.Files[0] == batch.Dash):
-		return "", batch.Usagef("name the zip file to make with -o")
+		return "", batch.Usagef("name the zip file to write with -o")
 	case out == "":
 		out = batch.Bare(found[0].Name) + ".zip"
 	case batch.IsFolder(out):
-		return "", batch.Usagef("%s is a folder; name the zip file to make in it", out)
+		return "", batch.Usagef("%s is a folder; name a zip file in it", out)
 	}
 	if out == batch.Dash && batch.Terminal(c.stdout.Writer) {
-		return "", batch.Usagef("a zip file is not for reading: name it with -o, or send it on with > or |")
+		return "", batch.Usagef("a zip file is not text: name a file with -o, or redirect it with > or |")
 	}
 	for _, s := range found {
 		if batch.SameFile(s.Name, out) {
-			return "", batch.Usagef("what is made would take the place of the page %s", s.Name)
+			return "", batch.Usagef("the output would overwrite the page %s", s.Name)
 		}
 	}
 	return out, batch.NotPages(out)
@@ -96,7 +96,7 @@ func (p *practiceCmd) title(lessons []practice.Lesson) string {
 	return "Practice"
 }
 
-// lesson opens a page in every version and tells what comes up, each once.
+// lesson opens a page in every version and prints the findings, each once.
 func (p *practiceCmd) lesson(ctx context.Context, c *console, s batch.Page, versions []batch.Version) (practice.Lesson, api.Blame) {
 	read, err := c.legiblePage(ctx, s.Name)
 	if err != nil {
@@ -194,7 +194,7 @@ func (c *console) version(ctx context.Context, j batch.Job, backing string) (o o
 		return o, s, ""
 	}
 	s = practice.Sound{
-		Harp: length.Harp.Key, Tempo: tempoWords(j.Version.Tempo, length.Tempo), Parts: parts[backing],
+		Harp: length.Harp.Key, Tempo: tempoText(j.Version.Tempo, length.Tempo), Parts: parts[backing],
 		Ending: "wav", Seconds: length.Seconds, Bytes: layout.Size,
 		Write: func(ctx context.Context, w io.Writer) error { return c.write(ctx, req, w) },
 	}
@@ -204,8 +204,8 @@ func (c *console) version(ctx context.Context, j batch.Job, backing string) (o o
 	return o, s, piece.Title()
 }
 
-// tempoWords is a tempo as a learner reads it.
-func tempoWords(t batch.Tempo, beats float64) string {
+// tempoText is a tempo as a learner reads it.
+func tempoText(t batch.Tempo, beats float64) string {
 	own := fmt.Sprintf("%.4g beats a minute", beats)
 	if t.Percent == 0 {
 		return own
@@ -224,7 +224,7 @@ func (c *console) write(ctx context.Context, req api.Request, w io.Writer) error
 		return err
 	}
 	if req.Format == batch.FLAC {
-		return packed(ctx, sound)(w)
+		return encodedFLAC(ctx, sound)(w)
 	}
 	return sound.WriteTo(ctx, w)
 }

@@ -105,10 +105,10 @@ func TestPracticeFails(t *testing.T) {
 		says string
 	}{
 		"in -o set.zip":                   {1, "in/bad.txt:1:6: error"},
-		"in":                              {2, "name the zip file to make with -o"},
+		"in":                              {2, "name the zip file to write with -o"},
 		"in/good.txt none.txt -o set.zip": {2, "none.txt: there is no such file"},
 		"in/good.txt -o in":               {2, "in is a folder"},
-		"in/good.txt -o in/good.txt":      {2, "take the place of the page"},
+		"in/good.txt -o in/good.txt":      {2, "overwrite the page"},
 		"in/good.txt --backing band":      {2, "off, drone, chords"},
 		"in/good.txt --harp H":            {2, `"H"`},
 		"slow.txt":                        {2, "60 % of 30 beats a minute is 18"},

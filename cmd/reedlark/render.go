@@ -16,13 +16,13 @@ import (
 )
 
 type renderCmd struct {
-	Files   []string `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
-	Out     string   `short:"o" placeholder:"OUT" help:"The WAV or FLAC file to make, - for standard output; of several sounds, the folder to make them in, where a tree of folders becomes the same tree and what has not changed is not made again. Without it each sound lies beside its page."`
+	Files   []string `arg:"" name:"file" help:"Pages of tab. A folder means every .txt and .tab file in it and below; - means standard input."`
+	Out     string   `short:"o" placeholder:"OUT" help:"The WAV or FLAC file to write, - for standard output. For several sounds, the folder to write them in: a tree of folders becomes the same tree, and what has not changed is not made again. The default is next to each page."`
 	Harp    []string `group:"Settings" placeholder:"HARP" help:"The harp the tab is played on: ${harp}. Several are separated by commas; all is the twelve."`
 	Tempo   []string `group:"Settings" placeholder:"TEMPO" help:"How fast: ${tempo}, or a share of the page's tempo, as 70%. Several are separated by commas."`
-	Picture string   `placeholder:"OUT" help:"Also draw the page, holes against time: the SVG file to make. For one page."`
-	Stems   string   `placeholder:"DIR" help:"Also write what the harp plays and all else as sounds of their own, NAME.melody and NAME.backing in this folder; added up they are the sound as it is without --mix. For one sound."`
-	JSON    bool     `name:"json" help:"Tell in JSON what becomes of each sound: a line for each, and a line for all at the end."`
+	Picture string   `placeholder:"OUT" help:"Also draw the page, holes against time, into this SVG file. For one page."`
+	Stems   string   `placeholder:"DIR" help:"Also write the harp and everything else as two sounds, NAME.melody and NAME.backing, in this folder. Added together they are the sound without --mix. For one sound."`
+	JSON    bool     `name:"json" help:"Print JSON: a line for each sound, and a line for all of them at the end."`
 	overFlags
 	Settings kong.Plugins `embed:""`
 }
@@ -90,7 +90,7 @@ func (c *console) failUnread(list []batch.Unread) api.Blame {
 	return worst
 }
 
-// renderOne makes one sound and tells of it.
+// renderOne makes one sound and reports it.
 func (c *console) renderOne(ctx context.Context, j batch.Job, r *renderCmd) api.Blame {
 	printFor := func(list []diag.Diagnostic) { printDiagnostics(c.stderr, page{name: j.Name, text: j.Text}, list) }
 	req, err := c.asked(ctx, j)
@@ -108,7 +108,7 @@ func (c *console) renderOne(ctx context.Context, j batch.Job, r *renderCmd) api.
 	return o.blame
 }
 
-// outcome is what became of a job.
+// outcome is the result of a job.
 type outcome struct {
 	job         batch.Job
 	blame       api.Blame
@@ -117,12 +117,12 @@ type outcome struct {
 	sound       *api.Sound
 	seconds     float64 // of sound
 	diagnostics []diag.Diagnostic
-	said        string // of what went wrong, by one of many
+	said        string // messages, of one of many jobs
 }
 
 func (o outcome) wrote() string { return fmt.Sprintf("wrote %s, %.1f s", o.job.Out, o.seconds) }
 
-// asked is the request that a job comes to.
+// asked is the request of a job.
 func (c *console) asked(ctx context.Context, j batch.Job) (api.Request, error) {
 	req := c.request
 	if err := req.Set("tab", j.Text); err != nil {
@@ -139,8 +139,8 @@ func (c *console) asked(ctx context.Context, j batch.Job) (api.Request, error) {
 	return j.Version.Request(req, own)
 }
 
-// render makes one sound, and a picture where one is named, and says what went
-// wrong. What there is to say about the page is handed to printFor before the work.
+// render makes one sound, and a picture if one is named. The diagnostics of the page
+// go to printFor before the work begins.
 func (c *console) render(ctx context.Context, j batch.Job, req api.Request, picture string, printFor func([]diag.Diagnostic)) (o outcome) {
 	o.job = j
 	name := j.Name
@@ -164,7 +164,7 @@ func (c *console) render(ctx context.Context, j batch.Job, req api.Request, pict
 	o.seconds = float64(sound.Frames()) / float64(req.Rate)
 	write := c.played(ctx, sound)
 	if j.FLAC {
-		write = packed(ctx, sound)
+		write = encodedFLAC(ctx, sound)
 	}
 	name = j.Out
 	o.err = notWritten(ctx, c.writeTo(ctx, j.Out, write))
@@ -184,8 +184,8 @@ func (c *console) drawTo(ctx context.Context, name string, piece *api.Piece) err
 	return c.writeTo(ctx, name, batch.Exactly(drawn))
 }
 
-// packed makes a FLAC file of a sound.
-func packed(ctx context.Context, sound *api.Sound) func(io.Writer) error {
+// encodedFLAC makes a FLAC file of a sound.
+func encodedFLAC(ctx context.Context, sound *api.Sound) func(io.Writer) error {
 	return func(w io.Writer) error {
 		file, err := sound.FLAC(ctx)
 		if err != nil {
@@ -197,11 +197,11 @@ func packed(ctx context.Context, sound *api.Sound) func(io.Writer) error {
 
 // played renders a sound into a file.
 func (c *console) played(ctx context.Context, sound *api.Sound) func(io.Writer) error {
-	return c.barred(sound.Size(), func(w io.Writer) error { return sound.WriteTo(ctx, w) })
+	return c.metered(sound.Size(), func(w io.Writer) error { return sound.WriteTo(ctx, w) })
 }
 
-// barred writes size bytes, with a progress bar on a terminal.
-func (c *console) barred(size int64, write func(io.Writer) error) func(io.Writer) error {
+// metered writes size bytes, with a progress bar on a terminal.
+func (c *console) metered(size int64, write func(io.Writer) error) func(io.Writer) error {
 	return func(w io.Writer) error {
 		m := batch.NewMeter(w, size, c.stderr)
 		defer m.Wipe()
@@ -209,8 +209,8 @@ func (c *console) barred(size int64, write func(io.Writer) error) func(io.Writer
 	}
 }
 
-// open reads a page and opens it with the settings of the flags. The problems
-// of a page that is refused are told here.
+// open reads a page and opens it with the settings of the flags. The diagnostics of
+// a page that is refused are printed here.
 func (c *console) open(ctx context.Context, name string) (*api.Piece, page, error) {
 	p, err := c.read(ctx, name)
 	if err != nil {
@@ -226,7 +226,7 @@ func (c *console) open(ctx context.Context, name string) (*api.Piece, page, erro
 	return piece, p, err
 }
 
-// remark tells what there is to say about a page that can be played.
+// remark prints the diagnostics of a page that can be played.
 func (c *console) remark(ctx context.Context, p page, piece *api.Piece) error {
 	list, err := piece.Diagnostics(ctx)
 	printDiagnostics(c.stderr, p, list)

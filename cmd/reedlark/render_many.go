@@ -14,8 +14,8 @@ import (
 	"reedlark/tab/diag"
 )
 
-// renderer makes many sounds, as many at once as there are processors. What one
-// page brings up does not stop the others; it is told at the end.
+// renderer makes many sounds, as many at once as there are processors. A page that
+// fails does not stop the others; it is reported at the end.
 type renderer struct {
 	*console
 	ledger   *batch.Ledger // nil where nothing is remembered
@@ -26,7 +26,7 @@ type renderer struct {
 	sum      summary
 }
 
-// remarks is what came up in the versions of one page, each once.
+// remarks are the findings about one page in all its versions, each once.
 type remarks struct {
 	diagnostics []diag.Diagnostic
 	said        []string
@@ -49,7 +49,7 @@ func (c *console) renderAll(ctx context.Context, p *batch.Plan, r *renderCmd) ap
 	if p.Folder != "" && len(p.Jobs) > 0 {
 		var err error
 		if b.ledger, err = batch.OpenLedger(p.Folder); err != nil {
-			return c.fail("", fmt.Errorf("%s, which remembers what was made: %w", batch.LedgerName, batch.Plain(err)))
+			return c.fail("", fmt.Errorf("%s, the record of what was made: %w", batch.LedgerName, batch.Plain(err)))
 		}
 		defer func() { _ = b.ledger.Close() }() // every line was written as it came
 		b.sum.goesOn = true
@@ -62,12 +62,12 @@ func (c *console) renderAll(ctx context.Context, p *batch.Plan, r *renderCmd) ap
 	b.sum.Unreadable = len(p.Unread)
 	for _, t := range p.Unread {
 		if b.lines {
-			b.line(ctx, soundLine{Page: t.Name, Became: "unreadable", Diagnostics: []diag.Diagnostic{}, Error: words(t.Err)})
+			b.line(ctx, soundLine{Page: t.Name, Became: "unreadable", Diagnostics: []diag.Diagnostic{}, Error: describe(t.Err)})
 		}
 	}
 	worst := b.work(ctx, p.Jobs)
 	b.progress.Wipe()
-	b.tellAll(ctx, p.Jobs)
+	b.report(ctx, p.Jobs)
 	if ctx.Err() == nil {
 		b.say("%s", b.sum)
 		return worst
@@ -76,8 +76,8 @@ func (c *console) renderAll(ctx context.Context, p *batch.Plan, r *renderCmd) ap
 	return api.Ours
 }
 
-// work does the jobs and takes in what becomes of each. After a failure that
-// the next job would meet too, no more are begun.
+// work does the jobs and collects the outcomes. After a failure that the next job
+// would meet too, no more are begun.
 func (b *renderer) work(ctx context.Context, jobs []batch.Job) api.Blame {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
@@ -96,15 +96,14 @@ func (b *renderer) work(ctx context.Context, jobs []batch.Job) api.Blame {
 	return worst
 }
 
-// do does one job with a console of its own, so that what went wrong is
-// told at the end.
+// do does one job with a console of its own, which keeps the messages for the end.
 func (b *renderer) do(ctx context.Context, j batch.Job) (o outcome) {
 	var said bytes.Buffer
 	quiet := *b.console
 	quiet.stderr = &said
 	defer func() {
 		if fault := recover(); fault != nil {
-			o = outcome{job: j, err: fmt.Errorf("a mistake in reedlark itself, please report it: %v\n%s", fault, debug.Stack())}
+			o = outcome{job: j, err: fmt.Errorf("a bug in reedlark, please report it: %v\n%s", fault, debug.Stack())}
 			o.blame = quiet.fail(j.Name, o.err)
 		}
 		o.said = said.String()
@@ -145,8 +144,8 @@ func (b *renderer) take(ctx context.Context, o outcome) {
 	}
 }
 
-// tellAll tells what came up, page by page in their order, and the sum.
-func (b *renderer) tellAll(ctx context.Context, jobs []batch.Job) {
+// report prints the findings, page by page in their order, and the sum.
+func (b *renderer) report(ctx context.Context, jobs []batch.Job) {
 	for _, j := range jobs {
 		r := b.came[j.Name]
 		if r == nil {

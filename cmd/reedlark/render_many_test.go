@@ -130,15 +130,15 @@ func TestSaidBeforeAnyWork(t *testing.T) {
 	}{
 		{"in -o out", 2, "in/a.tab and in/a.txt would both become out/a.wav"},
 		{"b/one.txt in/sub/../../b/one.txt -o out", 2, "would both become out/one.wav"},
-		{"in -o in/sub/new", 2, "lies in the folder of the pages, in"},
-		{"b -o link/out", 2, "lies in the folder of the pages, b"},
+		{"in -o in/sub/new", 2, "is inside the folder of the pages, in"},
+		{"b -o link/out", 2, "is inside the folder of the pages, b"},
 		{"b -o dev", 2, "do not fit into dev"},
 		{"b -o -", 2, "do not fit into -"},
 		{"b -o dev/sub", 3, "dev/sub cannot be made"},
 		{"b --tempo 70%,fast", 2, `tempo is "fast"`},
 		{"b --tempo %", 2, "a share of the page's tempo as 70%"},
 		{"b --harp all,H", 2, `"H"`},
-		{"b/one.txt --harp all --picture p.svg", 2, "a picture is of one harp"},
+		{"b/one.txt --harp all --picture p.svg", 2, "a picture shows one harp"},
 		{"b --picture p.svg", 2, "do not fit into one picture"},
 	}
 	for _, c := range cases {
@@ -316,7 +316,7 @@ func TestBatchOfNothing(t *testing.T) {
 	require.NoError(t, os.Mkdir("in", 0o755))
 	got := call(t, "", "render", "in", "-o", "out")
 	assert.Equal(t, 2, got.code)
-	assert.Contains(t, got.err, "no page of tab in this folder")
+	assert.Contains(t, got.err, "no .txt and no .tab file in this folder")
 	got = call(t, "", "render", "none.txt", "-o", "new/", "--json")
 	assert.Equal(t, 2, got.code)
 	assert.Equal(t, "{\"page\":\"none.txt\",\"became\":\"unreadable\",\"diagnostics\":[],\"error\":\"there is no such file\"}\n{\"summary\":{\"unreadable\":1,\"made\":0,\"unchanged\":0,\"refused\":0,\"failed\":0,\"left\":0,\"seconds\":0}}\n", got.out)
@@ -347,7 +347,7 @@ func TestALinkIsNoLedger(t *testing.T) {
 	require.NoError(t, os.Symlink("../mine", "out/.reedlark-made"))
 	got := call(t, "", "render", "in", "-o", "out")
 	assert.Equal(t, 3, got.code)
-	assert.Contains(t, got.err, ".reedlark-made, which remembers what was made: this is a link")
+	assert.Contains(t, got.err, ".reedlark-made, the record of what was made: this is a link")
 	assert.Equal(t, "precious\n", text(t, "mine"))
 	assert.Equal(t, []string{".reedlark-made"}, names(t, "out"))
 }
@@ -377,7 +377,7 @@ func TestDevicesAreNoNames(t *testing.T) {
 // What is not remembered does not go on from where it was.
 func TestWhatIsNotReached(t *testing.T) {
 	assert.Equal(t, "0 sounds made, 2 not reached", summary{Left: 2}.String())
-	assert.Equal(t, "0 sounds made, 2 not reached; the same call goes on from here", summary{Left: 2, goesOn: true}.String())
+	assert.Equal(t, "0 sounds made, 2 not reached; run the command again to go on", summary{Left: 2, goesOn: true}.String())
 }
 
 func TestOneSoundInAFolder(t *testing.T) {

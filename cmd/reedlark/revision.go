@@ -13,8 +13,8 @@ import (
 
 // editing is where the changed text of pages goes.
 type editing struct {
-	Out     string `short:"o" placeholder:"OUT" help:"The file to write, - for standard output, which it is for one page where nothing else is asked for; for several pages, a folder that gets the same tree."`
-	InPlace bool   `help:"Write each page where it is, and keep it as it was in the folder .reedlark-before beside the pages."`
+	Out     string `short:"o" placeholder:"OUT" help:"The file to write, - for standard output, the default for one page. For several pages, a folder that gets the same tree."`
+	InPlace bool   `help:"Replace each page, and keep the old one in the folder .reedlark-before next to the pages."`
 	Backup  string `placeholder:"DIR" help:"The folder to keep replaced pages in, and for rewrite --undo to look in, instead of .reedlark-before."`
 	Diff    bool   `help:"Show what would change, as a unified diff, and write nothing."`
 
@@ -39,7 +39,7 @@ func (v *revision) encode(c *console, text string) {
 	v.rewrote = text
 	var err error
 	if v.after, err = v.encoding.Encode(text); err != nil {
-		c.say("%s: %s has not all the characters that are to be written, so it becomes UTF-8", v.name, v.encoding.Name)
+		c.say("%s: %s lacks some of the characters, so the page is written as UTF-8", v.name, v.encoding.Name)
 		v.after = []byte(text)
 	}
 }
@@ -52,19 +52,19 @@ func (e *editing) outs(files []string, found []batch.Page) ([]string, error) {
 	case e.Backup != "" && batch.Apart(e.Backup, files) != nil:
 		return nil, batch.Apart(e.Backup, files)
 	case e.InPlace && e.Out != "":
-		return nil, batch.Usagef("--in-place and -o name two places for one page; give one of them")
+		return nil, batch.Usagef("--in-place and -o name two places for one page; use one of them")
 	case e.Diff:
 		return outs, nil
 	case e.InPlace:
 		for i, s := range found {
 			if s.Name == batch.Dash {
-				return nil, batch.Usagef("standard input has no place to be rewritten in")
+				return nil, batch.Usagef("standard input cannot be rewritten in place")
 			}
 			outs[i] = s.Name
 		}
 		return outs, nil
 	case many && e.Out == "":
-		return nil, batch.Usagef("say where %d pages go: -o and a folder, or --in-place; --diff shows what would change", len(found))
+		return nil, batch.Usagef("say where %d pages go: -o FOLDER or --in-place; --diff shows what would change", len(found))
 	case !many && e.Out == "":
 		return []string{batch.Dash}, nil
 	case !many && !batch.IsFolder(e.Out) && !os.IsPathSeparator(e.Out[len(e.Out)-1]):
@@ -83,7 +83,7 @@ func (e *editing) intoFolder(files []string, found []batch.Page, outs []string) 
 	for i, s := range found {
 		outs[i] = filepath.Join(e.Out, s.Path)
 		if batch.SameFile(outs[i], s.Name) {
-			return batch.Usagef("what is made would take the place of the page %s; --in-place does that, and keeps a copy of it", s.Name)
+			return batch.Usagef("the output would overwrite the page %s; --in-place does that, and keeps a copy", s.Name)
 		}
 		if other, twice := taken[outs[i]]; twice {
 			return batch.Usagef("%s and %s would both become %s", other, s.Name, outs[i])
@@ -108,7 +108,7 @@ func (e *editing) keep(ctx context.Context, c *console, v *revision) error {
 		return nil
 	case batch.SameFile(v.name, v.out): // --in-place, or -o that comes to the same
 		if err := e.backup(v.root).Keep(ctx, v.out, v.file, v.after); err != nil {
-			return fmt.Errorf("it is left as it was, since it could not be kept: %w", batch.Plain(err))
+			return fmt.Errorf("it was left as it was, because a copy could not be kept: %w", batch.Plain(err))
 		}
 	case e.Out != v.out:
 		if err := os.MkdirAll(filepath.Dir(v.out), 0o777); err != nil {

@@ -12,10 +12,10 @@ import (
 )
 
 type rewriteCmd struct {
-	Files []string `arg:"" name:"file" help:"Pages of tab; a folder stands for all .txt and .tab files in and under it, - for standard input."`
+	Files []string `arg:"" name:"file" help:"Pages of tab. A folder means every .txt and .tab file in it and below; - means standard input."`
 	editing
 	Undo     bool         `help:"Restore the pages as they were before they were last rewritten or fixed in place."`
-	Anyway   bool         `help:"Rewrite pages too in which it is in doubt what is blown and what is drawn."`
+	Anyway   bool         `help:"Also rewrite pages that leave in doubt what is blown and what is drawn."`
 	Settings kong.Plugins `embed:""`
 }
 
@@ -84,7 +84,7 @@ func (r *rewriteCmd) revise(ctx context.Context, c *console, name string) (*revi
 	}
 	printDiagnostics(c.stderr, p, list)
 	if q := breathQuestions(list); len(q) > 0 && !r.Anyway {
-		c.say("%s: not rewritten, since it is in doubt what is blown and what is drawn: answer the question in line %d, or add --anyway", v.name, q[0].Line)
+		c.say("%s: not rewritten, because it is in doubt what is blown and what is drawn: answer the question in line %d, or add --anyway", v.name, q[0].Line)
 		return v, &api.TabError{Diagnostics: list}
 	}
 	text, err := piece.Rewritten(ctx)
@@ -114,7 +114,7 @@ func (s *revisions) count(v *revision, err error) {
 	}
 }
 
-// String says it in a line.
+// String is a line for people.
 func (s revisions) String() string {
 	out := fmt.Sprintf("%d %s %s, %d right already", s.rewritten, plural(s.rewritten, "page"), s.done, s.right)
 	for _, more := range []struct {

@@ -125,7 +125,7 @@ func TestUndo(t *testing.T) {
 		assert.Equal(t, code, got.code, got.err)
 		assert.Contains(t, got.err, says)
 	}
-	undo(2, "nothing was rewritten here", "old")
+	undo(2, "nothing here was rewritten", "old")
 	require.Equal(t, 1, call(t, "", "rewrite", "old", "--in-place", "--to-convention", "letters").code)
 	after := signature(t, "old/dos.txt")
 	require.Equal(t, 0, call(t, "", "rewrite", "old/dos.txt", "old/unit", "--in-place", "--to-convention", "arrows").code)
@@ -140,16 +140,16 @@ func TestUndo(t *testing.T) {
 	for name, was := range before {
 		assert.Equal(t, was, signature(t, "old/"+name))
 	}
-	undo(2, "nothing was rewritten here", "old/unit/signs.TAB")
-	undo(2, "--undo goes with no other place", "old", "--in-place")
+	undo(2, "nothing here was rewritten", "old/unit/signs.TAB")
+	undo(2, "--undo cannot be combined", "old", "--in-place")
 
 	require.Equal(t, 0, call(t, "", "rewrite", "old/unit", "old/dos.txt", "--in-place", "--backup", "safe", "--to-convention", "letters").code)
 	assert.Equal(t, []string{".reedlark-replaced", "1/old/dos.txt", "1/old/unit/signs.TAB"}, tree(t, "safe"))
-	undo(2, "nothing was rewritten here", "old/unit")
+	undo(2, "nothing here was rewritten", "old/unit")
 	undo(0, "2 pages restored", "old", "--backup", "safe")
 	assert.Equal(t, before["dos.txt"], signature(t, "old/dos.txt"))
 	got := call(t, "", "rewrite", "old", "--in-place", "--backup", "old/safe")
-	assert.Contains(t, got.err, "lies in the folder of the pages")
+	assert.Contains(t, got.err, "is inside the folder of the pages")
 }
 
 func TestRewriteDiff(t *testing.T) {
@@ -168,9 +168,9 @@ func TestRewriteRefuses(t *testing.T) {
 	for args, says := range map[string]string{
 		"old":                                    "say where 6 pages go",
 		"old --in-place -o new":                  "two places for one page",
-		"- --in-place":                           "standard input has no place",
+		"- --in-place":                           "standard input cannot be rewritten",
 		"old -o old":                             "--in-place does that",
-		"old -o old/new":                         "lies in the folder of the pages",
+		"old -o old/new":                         "is inside the folder of the pages",
 		"old -o old/bad.txt":                     "6 pages do not fit into old/bad.txt",
 		"old -o -":                               "6 pages do not fit into -",
 		"old/bad.txt old/unit/../bad.txt -o new": "would both become new/bad.txt",
@@ -227,7 +227,7 @@ func TestRewriteInAnotherEncoding(t *testing.T) {
 	got := call(t, "", "rewrite", "old/office.txt", "--to-convention", "arrows")
 	require.Zero(t, got.code)
 	assert.Equal(t, "caf\u00e9\r4\u2191 4\u2193 3\u2193/\r", got.out)
-	assert.Contains(t, got.err, "old/office.txt: Windows-1252 has not all the characters that are to be written, so it becomes UTF-8")
+	assert.Contains(t, got.err, "old/office.txt: Windows-1252 lacks some of the characters, so the page is written as UTF-8")
 }
 
 // While it is in doubt what is blown, a page is not rewritten as if it were known.
@@ -237,7 +237,7 @@ func TestRewriteAsksFirst(t *testing.T) {
 		got := call(t, "", append([]string{"rewrite"}, strings.Fields(args)...)...)
 		assert.Equal(t, 1, got.code, args)
 		assert.Empty(t, got.out)
-		assert.Contains(t, got.err, "tune.txt: not rewritten, since it is in doubt what is blown and what is drawn: answer the question in line 1")
+		assert.Contains(t, got.err, "tune.txt: not rewritten, because it is in doubt what is blown and what is drawn: answer the question in line 1")
 	}
 	assert.Equal(t, "B4 D4 5 B4\n", text(t, "tune.txt"))
 	got := call(t, "", "rewrite", "tune.txt", "--anyway")

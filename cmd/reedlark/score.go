@@ -25,10 +25,10 @@ func refused(err error) []diag.Diagnostic {
 
 type scoreCmd struct {
 	File     string       `arg:"" help:"A page of tab, - for standard input."`
-	Out      string       `short:"o" placeholder:"OUT" help:"The JSON file to write, - for standard output, which it is where nothing else is asked for."`
+	Out      string       `short:"o" placeholder:"OUT" help:"The JSON file to write, - for standard output, the default if you ask for no other file."`
 	MIDI     string       `name:"midi" placeholder:"OUT" help:"The MIDI file to write, - for standard output."`
 	MusicXML string       `name:"musicxml" placeholder:"OUT" help:"The MusicXML file to write, - for standard output: the whole page as sheet music."`
-	ForC     bool         `name:"for-c" help:"Write the sheet music as for a harp in C, with a transposition."`
+	ForC     bool         `name:"for-c" help:"Write the sheet music for a C harp, with a transposition."`
 	Settings kong.Plugins `embed:""`
 }
 
@@ -100,10 +100,10 @@ func scoreJSON(ctx context.Context, piece *api.Piece) ([]byte, error) {
 // is written.
 func (s *scoreCmd) check(stdout io.Writer) error {
 	if s.ForC && s.MusicXML == "" {
-		return batch.Usagef("--for-c is about sheet music, and none is asked for; add --musicxml and a file")
+		return batch.Usagef("--for-c is about sheet music; add --musicxml and a file")
 	}
 	if s.MIDI == batch.Dash && batch.Terminal(stdout) {
-		return batch.Usagef("a MIDI file is not for reading: name it with --midi, or send it on with > or |")
+		return batch.Usagef("a MIDI file is not text: name a file with --midi, or redirect it with > or |")
 	}
 	taken := map[string]bool{}
 	for _, out := range []string{s.Out, s.MIDI, s.MusicXML} {
@@ -114,7 +114,7 @@ func (s *scoreCmd) check(stdout io.Writer) error {
 			return batch.Usagef("two files would both become %s", out)
 		}
 		if batch.SameFile(s.File, out) {
-			return batch.Usagef("what is made would take the place of the page %s", s.File)
+			return batch.Usagef("the output would overwrite the page %s", s.File)
 		}
 		taken[filepath.Clean(out)] = true
 	}

@@ -14,10 +14,10 @@ import (
 
 type signCmd struct {
 	URLs    []string      `arg:"" name:"url" help:"The addresses of sounds, whole or from the slash on, as '/v1/audio?tab=4+-4'."`
-	Keys    []string      `env:"REEDLARK_KEYS" required:"" placeholder:"NAME:SECRET" help:"The keys of the service; the first one signs. Better a variable than a flag, which others on the machine can read."`
-	KeyID   string        `name:"key-id" placeholder:"NAME" help:"The key that signs, where it is not to be the first."`
-	For     time.Duration `xor:"end" placeholder:"TIME" least:"1s" most:"87600h" help:"How long the address holds, as 24h; else for as long as the key does."`
-	Expires time.Time     `xor:"end" placeholder:"WHEN" help:"Until when it holds, as 2027-01-31T18:00:00Z."`
+	Keys    []string      `env:"REEDLARK_KEYS" required:"" placeholder:"NAME:SECRET" help:"The keys of the service; the first one signs. Prefer the variable: others on the machine can read a flag."`
+	KeyID   string        `name:"key-id" placeholder:"NAME" help:"The key that signs, if not the first."`
+	For     time.Duration `xor:"end" placeholder:"TIME" least:"1s" most:"87600h" help:"How long the address is valid, such as 24h. The default is as long as the key."`
+	Expires time.Time     `xor:"end" placeholder:"WHEN" help:"When it expires, such as 2027-01-31T18:00:00Z."`
 }
 
 // run signs addresses, one a line.

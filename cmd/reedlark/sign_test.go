@@ -53,7 +53,7 @@ func TestSignRefuses(t *testing.T) {
 		"/v1/audio?tab=4 --for=0s":                                `for is "0s", but it may be 1s to 87600h`,
 		"/v1/audio?tab=4 --for=-1h":                               "1s to 87600h",
 		"/v1/audio?tab=4 --for=soon":                              "1s to 87600h",
-		"/v1/audio?tab=4 --expires=tomorrow":                      "a time as 2027-01-31T18:00:00Z",
+		"/v1/audio?tab=4 --expires=tomorrow":                      "a time such as 2027-01-31T18:00:00Z",
 		"/v1/audio?tab=4 --expires=2020-01-31T18:00:00Z":          "which has passed",
 	} {
 		got := call(t, "", append([]string{"sign"}, strings.Fields(args)...)...)

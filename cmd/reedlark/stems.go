@@ -29,7 +29,7 @@ func (c *console) renderStem(ctx context.Context, sound *api.Sound, name, out st
 	}
 	write := func(w io.Writer) error { return stem.WriteTo(ctx, w) }
 	if flac {
-		write = packed(ctx, stem)
+		write = encodedFLAC(ctx, stem)
 	}
 	if err := notWritten(ctx, c.writeTo(ctx, out, write)); err != nil {
 		return c.fail(out, err)

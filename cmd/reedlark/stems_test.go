@@ -56,8 +56,8 @@ func TestStemsOfOtherKinds(t *testing.T) {
 	before := tree(t, ".")
 	for args, says := range map[string]string{
 		"tune.txt --stems other.txt":                                   "other.txt is a file",
-		"sub/tune.backing.wav -o tune.wav --stems sub":                 "would take the place of sub/tune.backing.wav",
-		"tune.txt -o x.wav --stems parts --picture parts/x.melody.wav": "would take the place of parts/x.melody.wav",
+		"sub/tune.backing.wav -o tune.wav --stems sub":                 "would overwrite sub/tune.backing.wav",
+		"tune.txt -o x.wav --stems parts --picture parts/x.melody.wav": "would overwrite parts/x.melody.wav",
 	} {
 		r = call(t, "", append([]string{"render"}, strings.Fields(args)...)...)
 		assert.Equal(t, 2, r.code, args)

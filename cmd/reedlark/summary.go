@@ -35,11 +35,11 @@ func (s *summary) count(o outcome) {
 	}
 }
 
-// String says it in a line, as in "12 sounds made, 3 there already".
+// String is a line such as "12 sounds made, 3 there already".
 func (s summary) String() string {
 	left := "not reached"
 	if s.goesOn {
-		left += "; the same call goes on from here"
+		left += "; run the command again to go on"
 	}
 	parts := []string{fmt.Sprintf("%d %s made", s.Made, plural(s.Made, "sound"))}
 	for _, more := range []struct {
@@ -85,7 +85,7 @@ func (o outcome) line() soundLine {
 		out.Became = "refused"
 	}
 	if o.blame > api.TheTab {
-		out.Error = words(o.err)
+		out.Error = describe(o.err)
 	}
 	return out
 }

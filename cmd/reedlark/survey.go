@@ -17,8 +17,8 @@ import (
 )
 
 type surveyCmd struct {
-	Files    []string     `arg:"" name:"folder" help:"A folder of pages of tab, with all .txt and .tab files in and under it; also single pages."`
-	JSON     bool         `name:"json" help:"Say it in JSON."`
+	Files    []string     `arg:"" name:"folder" help:"A folder of pages of tab: every .txt and .tab file in it and below. Single pages too."`
+	JSON     bool         `name:"json" help:"Print JSON."`
 	Settings kong.Plugins `embed:""`
 }
 

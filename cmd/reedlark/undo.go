@@ -49,7 +49,7 @@ func (e *editing) sweep(folder string) {
 // undo restores pages as they were before they were last rewritten.
 func (r *rewriteCmd) undo(ctx context.Context, c *console) api.Blame {
 	if r.InPlace || r.Diff || r.Out != "" {
-		return c.fail("", batch.Usagef("--undo goes with no other place to write; leave --in-place, --diff and -o out"))
+		return c.fail("", batch.Usagef("--undo cannot be combined with --in-place, --diff or -o"))
 	}
 	defer r.closeBackups()
 	worst, count := api.Nobody, 0
@@ -85,7 +85,7 @@ func (r *rewriteCmd) undoNamed(ctx context.Context, name string) ([]batch.Restor
 			return list, err
 		}
 	}
-	return nil, batch.Usagef("nothing was rewritten here that could be undone")
+	return nil, batch.Usagef("nothing here was rewritten in place, so there is nothing to undo")
 }
 
 // above is a folder and those it lies in, the nearest first: a page may have been

@@ -22,7 +22,7 @@ func Apart(folder string, named []string) error {
 			continue
 		}
 		if strings.HasPrefix(inner, strings.TrimSuffix(outer, string(filepath.Separator))+string(filepath.Separator)) {
-			return Usagef("the folder %s for what is made lies in the folder of the pages, %s; name one beside it", folder, name)
+			return Usagef("the output folder %s is inside the folder of the pages, %s; name one next to it", folder, name)
 		}
 	}
 	return nil
@@ -49,10 +49,10 @@ func (o Options) fits(pages int) error {
 		return Usagef("%d pages do not fit into one picture", pages)
 	}
 	if o.Picture != "" && len(o.Versions) > 1 {
-		return Usagef("a picture is of one harp and tempo, and %d are asked for", len(o.Versions))
+		return Usagef("a picture shows one harp and tempo, but you asked for %d", len(o.Versions))
 	}
 	if o.Stems != "" && (pages > 1 || len(o.Versions) > 1 || o.Lines) {
-		return Usagef("stems are of one sound; leave --stems out, or name one page, one harp and one tempo")
+		return Usagef("--stems is for one sound; leave it out, or name one page, one harp and one tempo")
 	}
 	return nil
 }
@@ -65,7 +65,7 @@ func (o Options) collisions(jobs []Job) error {
 	more := 0
 	for _, j := range jobs {
 		if SameFile(j.Name, j.Out) || SameFile(j.Name, o.Picture) {
-			return Usagef("what is made would take the place of the page %s", j.Name)
+			return Usagef("the output would overwrite the page %s", j.Name)
 		}
 		out := filepath.Clean(j.Out)
 		other, twice := taken[out]
@@ -79,7 +79,7 @@ func (o Options) collisions(jobs []Job) error {
 		}
 	}
 	if more > 0 {
-		return Usagef("%v, and %d more have one name with another", first, more)
+		return Usagef("%v, and there are %d more like it", first, more)
 	}
 	return first
 }
@@ -89,7 +89,7 @@ func (o Options) alone(j Job) error {
 	extension := strings.ToLower(filepath.Ext(j.Out))
 	switch {
 	case j.Out == Dash && o.Screen:
-		return Usagef("a sound is not for reading: name a file with -o, or send it on with > or |")
+		return Usagef("sound is not text: name a file with -o, or redirect it with > or |")
 	case j.Out == Dash && o.Lines:
 		return Usagef("--json and the sound would both write to standard output; name the sound's file with -o")
 	case slices.ContainsFunc(strings.Split(filepath.ToSlash(j.inner), "/"), IsDevice):
@@ -116,7 +116,7 @@ var otherSounds = []string{".mp3", ".ogg", ".oga", ".opus", ".m4a", ".aac", ".wm
 // none.
 func (o Options) apartFromStems(j Job) error {
 	if o.Stems == Dash {
-		return Usagef("--stems names a folder, since there are two files to make; one standard output has no place for them")
+		return Usagef("--stems names a folder, because it makes two files")
 	}
 	if info, err := os.Stat(o.Stems); err == nil && !info.IsDir() {
 		return Usagef("--stems names a folder, and %s is a file", o.Stems)
@@ -125,7 +125,7 @@ func (o Options) apartFromStems(j Job) error {
 		out := j.Stem(o.Stems, name)
 		for _, other := range []string{j.Name, j.Out, o.Picture} {
 			if SameFile(other, out) || other == out {
-				return Usagef("the stem %s would take the place of %s", out, other)
+				return Usagef("the stem %s would overwrite %s", out, other)
 			}
 		}
 	}

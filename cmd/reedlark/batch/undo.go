@@ -84,7 +84,7 @@ func (b *Backup) restore(ctx context.Context, page string, r replaced) error {
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return Plain(err)
 	case err == nil && hash(is) != r.Became && hash(is) != r.Was:
-		return Usagef("it was changed after it was rewritten, so it is left alone; as it was before, it is in %s", filepath.Join(b.folder, filepath.FromSlash(r.Kept)))
+		return Usagef("it was changed after it was rewritten, so it was left alone; the old page is %s", filepath.Join(b.folder, filepath.FromSlash(r.Kept)))
 	case err != nil || hash(is) != r.Was:
 		if err := WriteFile(ctx, page, Exactly(was)); err != nil {
 			return err

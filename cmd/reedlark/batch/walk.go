@@ -116,7 +116,7 @@ func (w *walker) find(name string) {
 	}
 	w.enter(name, nil)
 	if len(w.pages)+len(w.unread) == 0 {
-		w.fail(name, &api.CallError{Kind: api.NotFound, Detail: "there is no page of tab in this folder, no .txt and no .tab file"})
+		w.fail(name, &api.CallError{Kind: api.NotFound, Detail: "there is no .txt and no .tab file in this folder"})
 	}
 }
 
