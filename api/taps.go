@@ -43,21 +43,24 @@ func RhythmFromJSON(body []byte) (RhythmRequest, error) {
 	if q.Request, err = FromJSON(others); err != nil {
 		return q, err
 	}
-	if own["taps"] == nil {
-		return q, malformed("taps", "there are no taps: give them as the parameter taps")
+	return q, q.own(own)
+}
+
+// own reads the members that only a rhythm has.
+func (q *RhythmRequest) own(members map[string]json.RawMessage) (err error) {
+	if members["taps"] == nil {
+		return malformed("taps", "there are no taps: give them as the parameter taps")
 	}
-	if q.Taps, err = readTaps(own["taps"]); err != nil {
-		return q, err
+	if q.Taps, err = readTaps(members["taps"]); err != nil {
+		return err
 	}
-	if q.Clicks, err = readClicks(own["clicks"]); err != nil {
-		return q, err
+	if q.Clicks, err = readClicks(members["clicks"]); err != nil {
+		return err
 	}
-	if whole := own["whole"]; whole != nil {
-		if json.Unmarshal(whole, &q.Whole) != nil {
-			return q, &CallError{Kind: Malformed, Parameter: "whole", Allowed: string(isBoolean), Detail: "whole is neither true nor false"}
-		}
+	if whole := members["whole"]; whole != nil && json.Unmarshal(whole, &q.Whole) != nil {
+		return &CallError{Kind: Malformed, Parameter: "whole", Allowed: string(isBoolean), Detail: "whole is neither true nor false"}
 	}
-	return q, nil
+	return nil
 }
 
 // splitRhythm takes the members that only a rhythm has out of an object. Null is as

@@ -21,6 +21,7 @@ type cli struct {
 	Survey   surveyCmd        `cmd:"" help:"Summarise a folder of old pages, and list those that ask a question."`
 	Score    scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch: JSON, MIDI or MusicXML."`
 	Rewrite  rewriteCmd       `cmd:"" help:"Rewrite pages of tab in signs, letters or arrows."`
+	Rhythm   rhythmCmd        `cmd:"" help:"Write the rhythm that somebody tapped or played into a page of tab."`
 	Practice practiceCmd      `cmd:"" help:"Pack sounds of pages, on all harps and at several tempos, into a zip with a page that plays them."`
 	Arrange  arrangeCmd       `cmd:"" help:"Put the melody of a score on a harp: MusicXML, ABC or MIDI in, a page of tab out."`
 	Find     findCmd          `cmd:"" help:"Find the harps that play a melody given as notes, the easiest first."`
@@ -75,7 +76,7 @@ func (line *cli) addSettings(args []string) {
 	}
 	for name, set := range map[string]*kong.Plugins{
 		"check": &line.Check.Settings, "survey": &line.Survey.Settings,
-		"score": &line.Score.Settings, "rewrite": &line.Rewrite.Settings,
+		"score": &line.Score.Settings, "rewrite": &line.Rewrite.Settings, "rhythm": &line.Rhythm.Settings,
 	} {
 		if slices.Contains(args, name) {
 			*set = settings(ofATab)
