@@ -13,9 +13,9 @@ import (
 // Times are seconds from the start of the file.
 type Played struct{ At, Until float64 }
 
-// together is how far the notes of a chord may begin from each other, in seconds: a
+// sameTime is how far the notes of a chord may begin from each other, in seconds: a
 // hand that means one chord. by ear.
-const together = .04
+const sameTime = .04
 
 // Line reads the line of a Standard MIDI File as it was played: the notes of the
 // channel and track that has most of them, the drums apart. The error says what is
@@ -49,9 +49,6 @@ func Line(file []byte) (line []Played, err error) {
 	return chords(most), nil
 }
 
-// drums is the channel of instruments without pitch, from 0. ref: General MIDI 1.
-const drums = 9
-
 // byChannel are the notes of each channel of a track.
 func byChannel(track smf.Track, clock func(int64) float64) (out [16][]Played) {
 	sounding := map[[2]uint8]int{}
@@ -78,7 +75,7 @@ func chords(notes []Played) []Played {
 	slices.SortStableFunc(notes, func(a, b Played) int { return cmp.Compare(a.At, b.At) })
 	out := notes[:1]
 	for _, n := range notes[1:] {
-		if last := &out[len(out)-1]; n.At-last.At < together {
+		if last := &out[len(out)-1]; n.At-last.At < sameTime {
 			last.Until = max(last.Until, n.Until)
 			continue
 		}
