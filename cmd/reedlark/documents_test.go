@@ -91,7 +91,7 @@ func TestDevelopersCommands(t *testing.T) {
 // What the documents point to is there: files in links and in code, from the top
 // or from the folder of the document.
 func TestDocumentsPointToWhatIsThere(t *testing.T) {
-	named := regexp.MustCompile("`([-\\w./]+)`|\\]\\(([-\\w./]+)\\)|srcset?=\"([-\\w./]+)\"")
+	named := regexp.MustCompile("`([-\\w./]+)`|\\]\\(([-\\w./]+)\\)|src(?:set)?=\"([-\\w./]+)\"")
 	path := regexp.MustCompile(`[a-z]{2}/$|\.(go|md|golden|yaml|conf|txt|sh|mod|png|js)$`)
 	for document, most := range map[string]int{"README.md": 120, "DEVELOPERS.md": 160, "cmd/reedlark/deploy/README.md": 600, "testdata/bench/README.md": 600} {
 		content := text(t, filepath.Join(root, document))

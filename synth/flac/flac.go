@@ -14,9 +14,9 @@
 // file is made whole, in memory, or coded twice, stretch by stretch: first to learn
 // the sizes and the checksum, and again as it is asked for.
 //
-// There is no lossy format beside it: an MP3, Vorbis or Opus encoder in Go
-// alone that is complete, kept up and under a clear licence was not found, and
-// nothing here is written in C.
+// There is no lossy format beside it: of the encoders written in Go alone none is
+// complete and gives the same bytes on every machine, and nothing here is
+// written in C.
 //
 // ref: RFC 9639, Free Lossless Audio Codec (FLAC), 2024.
 package flac
