@@ -1,8 +1,8 @@
 // Which tab is open: one that is kept here, one from a link, or the tune the page
 // starts with; and how another comes to be open.
-import { byId, el, later, say } from './dom.js';
+import { byId, later, say } from './dom.js';
 import { Kept } from './kept.js';
-import { decoded, imported } from './tabs.js';
+import { decoded, imported, titled } from './tabs.js';
 
 /** @typedef {import('./tabs.js').Tab} Tab */
 
@@ -92,7 +92,9 @@ export class Book {
     this.#editor.owner = null;
   }
 
+  // What was typed a moment ago is kept before another tab takes its place.
   #fresh() {
+    this.#keep();
     const keep = Object.entries(this.#settings.beside).filter(([name]) => !pieceSettings.includes(name));
     this.#settings.show(Object.fromEntries(keep));
     this.#facts = { title: '', harp: '' };
@@ -101,6 +103,8 @@ export class Book {
 
   /** @param {Tab} tab */
   #open(tab) {
+    this.#keep();
+    this.#facts = { title: tab.title, harp: tab.harp };
     this.#settings.show(tab.settings);
     this.another();
     this.#editor.set(tab.text, 0, tab.id);
@@ -110,12 +114,14 @@ export class Book {
   async #keep(played = 0) {
     const id = /** @type {string | null} */ (this.#editor.owner);
     const { text } = this.#editor;
+    const title = this.#facts.title || titled(text);
+    const { harp } = this.#facts;
+    const settings = this.#settings.beside;
     if (!id || text.trim() === '' || this.#denied) return;
     try {
       const before = await this.#kept.tabs.get(id);
       const changed = before && before.text === text ? before.changed : Date.now();
-      const title = this.#facts.title || /^\s*title\s*:\s*(.+)/im.exec(text)?.[1] || '';
-      await this.#kept.tabs.keep({ id, text, title, harp: this.#facts.harp, settings: this.#settings.beside, changed, played: played || (before?.played ?? 0) });
+      await this.#kept.tabs.keep({ id, text, title, harp, settings, changed, played: played || (before?.played ?? 0) });
       await this.#kept.tabs.set('last', id);
     } catch {
       this.#denied = true;
@@ -141,7 +147,7 @@ export class Book {
         failed.push(`${file.name}: ${/** @type {Error} */ (error).message}`);
       }
     }
-    if (failed.length) byId('status').replaceChildren(el('span', {}, 'Not opened: ' + failed.join('; ')));
+    byId('not-opened').textContent = failed.length ? 'Not opened: ' + failed.join('; ') : '';
   }
 
   /**
@@ -155,6 +161,6 @@ export class Book {
     const now = Date.now();
     if (many) return many.map((tab) => ({ ...tab, id: newId() }));
     if (text.length > mostBytes) throw new Error('It is too large: a tab may have 64 KiB.');
-    return [{ id: newId(), text, title: '', harp: '', settings: {}, changed: now, played: 0 }];
+    return [{ id: newId(), text, title: titled(text), harp: '', settings: {}, changed: now, played: 0 }];
   }
 }

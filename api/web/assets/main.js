@@ -249,7 +249,11 @@ byId('as-picture').onclick = () => {
   byId('as-picture').setAttribute('aria-pressed', String(on));
   drawPicture().catch(failed);
 };
-byId('as-large').onclick = () => { large.on = !large.on; large.light(lit ?? transport.tune?.score.notes[0] ?? null, null); };
+byId('as-large').onclick = () => {
+  large.on = !large.on;
+  const note = lit ?? transport.tune?.score.notes[0] ?? null;
+  large.light(note, note && sheet.after(note));
+};
 byId('legend').append(legend());
 wireShare(() => editor.text, () => transport.tune?.score.title || 'tab');
 wireKeys({
@@ -257,17 +261,18 @@ wireKeys({
   '+': () => deck.faster(5), '-': () => deck.faster(-5), '−': () => deck.faster(-5),
 });
 
-// A link to a row: play begins there.
-function toRow() {
+// A link to a row: play begins there, at once where somebody followed it here.
+/** @param {boolean} followed */
+function toRow(followed) {
   const line = Number(location.hash.match(/^#L(\d+)$/)?.[1]);
   const first = line && transport.tune?.score.notes.find((n) => n.line >= line && n.role !== 'slide');
   if (!first) return;
   deck.position = first.start_beat;
   sheet.rowAt(line)?.scrollIntoView({ block: 'start' });
-  if (navigator.userActivation?.isActive) deck.play(first.start_beat);
+  if (followed) deck.play(first.start_beat);
 }
-addEventListener('hashchange', toRow);
+addEventListener('hashchange', () => toRow(true));
 
 await book.begin(!('fresh' in form.dataset));
 await refresh();
-toRow();
+toRow(false);

@@ -124,6 +124,12 @@ export function imported(text) {
 }
 
 /**
+ * What the list calls a text that was not read yet.
+ * @param {string} text
+ */
+export const titled = (text) => /^\s*title\s*:\s*(.+)/im.exec(text)?.[1].trim() ?? '';
+
+/**
  * The text of a file, whatever wrote it: UTF-8, UTF-16 with its mark, else
  * Windows-1252. It throws where it is no text.
  * @param {ArrayBuffer} bytes
