@@ -6,6 +6,7 @@ import (
 	"reedlark/tab/diag"
 	"reedlark/tab/notes"
 	"reedlark/tab/scan"
+	"reedlark/tab/tree"
 	"reedlark/tab/unfold"
 )
 
@@ -14,6 +15,7 @@ import (
 type Document struct {
 	Source     *diag.Source
 	Convention Convention // the one found or forced, never Auto
+	Dialect    Dialect    // how the page shows blow, draw, bends and overs
 	Head       Head
 	Metre      Metre // in force: the caller's, else the page's, else none
 	Lines      []Line
@@ -36,7 +38,8 @@ func Parse(text string, o Options) *Document {
 	r := &diag.Reporter{Text: text}
 	page := scan.Read(r, d.spans(), o)
 	d.Source.Headers = page.Headers
-	d.Convention, d.Head, d.Metre = page.Convention, page.Head, page.Metre
+	d.Dialect, d.Head, d.Metre = page.Dialect, page.Head, page.Metre
+	d.Convention = d.Dialect.Convention
 	d.Lines = make([]Line, len(page.Lines))
 	for i, l := range page.Lines {
 		d.Lines[i] = Line{Number: l.Number, Kind: l.Kind, Span: l.Span, Text: text[l.Span.Start:l.Span.End]}
@@ -60,7 +63,7 @@ func (d *Document) spans() []diag.Span {
 // refused answers a page that is too long, unread.
 func refused(text string, o Options) *Document {
 	most := o.Limits.Bytes
-	d := &Document{text: text, unread: true, Convention: Signs, Metre: o.Metre, Source: diag.NewSource(text[:most]), piece: &Piece{}}
+	d := &Document{text: text, unread: true, Convention: Signs, Dialect: Dialect{Convention: Signs, Bracketed: tree.BracketedOptional, Because: tree.BecauseDefault}, Metre: o.Metre, Source: diag.NewSource(text[:most]), piece: &Piece{}}
 	d.Problems.Add(diag.Error, diag.TextTooLong, diag.Span{Start: most, End: most}, "Cut the page in two.", "A page has at most "+bytesInWords(most)+".")
 	return d
 }

@@ -5,6 +5,7 @@ import "reedlark/tab/tree"
 // The types of a page as read, which are those of package tree.
 type (
 	Convention = tree.Convention
+	Dialect    = tree.Dialect
 	Breath     = tree.Breath
 	LineKind   = tree.LineKind
 	Role       = tree.Role
@@ -24,10 +25,14 @@ type (
 
 // The words of those types.
 const (
-	Auto    = tree.Auto
-	Signs   = tree.Signs
-	Letters = tree.Letters
-	Arrows  = tree.Arrows
+	Auto     = tree.Auto
+	Signs    = tree.Signs
+	Letters  = tree.Letters
+	Arrows   = tree.Arrows
+	Trailing = tree.Trailing
+	Brackets = tree.Brackets
+	Words    = tree.Words
+	Marks    = tree.Marks
 
 	Blow = tree.Blow
 	Draw = tree.Draw

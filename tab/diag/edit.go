@@ -165,6 +165,11 @@ func (e *Editor) Header(line string) *Edit {
 	return e.Offer("Write "+Shorten(line), e.header(line))
 }
 
+// Headers writes several header lines.
+func (e *Editor) Headers(lines ...string) *Edit {
+	return e.Offer("Write "+strings.Join(lines, " and "), e.header(strings.Join(lines, e.source.newline())))
+}
+
 func (e *Editor) header(line string) Change {
 	at, newline := e.source.Headers, e.source.newline()
 	text := line + newline

@@ -21,9 +21,16 @@ type census struct {
 func (p *reader) settleConvention() {
 	c := p.census()
 	p.Convention = c.winner()
-	if p.opt.Convention != "" && p.opt.Convention != tree.Auto {
-		p.Convention = p.opt.Convention
-	} else if p.Convention == tree.Letters && c.neutral != nil && c.letters+c.alone == 0 {
+	switch forced := p.opt.Convention; {
+	case p.answers != nil && p.answers.full:
+		p.Convention = tree.Letters
+		p.dialect = dialect{convention: tree.Letters, lettersBefore: true}
+		p.describe(c)
+		return
+	case forced == tree.Signs || forced == tree.Letters || forced == tree.Arrows:
+		p.Convention = forced
+	}
+	if p.free() && p.Convention == tree.Letters && c.neutral != nil && c.letters+c.alone == 0 {
 		p.Add(diag.Warning, diag.LowerCaseB, c.neutral.Span, "Write B4 for blow, 3/ for a bend.", "The b after a number is read as blow, as nothing else on the page tells blow from draw.")
 	}
 	p.dialect = dialect{
@@ -31,6 +38,7 @@ func (p *reader) settleConvention() {
 		lettersBefore: p.breathBefore(isLetter),
 		arrowsBefore:  p.breathBefore(isArrow),
 	}
+	p.describe(c)
 }
 
 func (p *reader) census() census {

@@ -72,6 +72,13 @@ func (p *reader) readHeader(l *Line, given map[string]bool) {
 	if p.twice(key, l.key+":", head, given) {
 		return
 	}
+	switch _, dialect := asked[key]; {
+	case dialect && !l.obeyed && p.free():
+		p.Add(diag.Warning, diag.HeaderUnread, f.Span, "Write the mark with a hole, such as Draw: 4-, or Bracketed: draw.", fmt.Sprintf("%q says nothing that can be used here, so it is left out.", diag.Shorten(f.Value)))
+		return
+	case dialect:
+		return
+	}
 	switch key {
 	case "title":
 		p.readTitle(f)

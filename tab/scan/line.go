@@ -25,6 +25,10 @@ type Line struct {
 
 	marks map[int]mark // what was recognised before the line is cut, by first cell; nil for none
 
+	legend  bool // it explains the marks of the page
+	obeyed  bool // a header of the dialect that was read
+	spelled bool // its cells are in letters, whatever was typed
+
 	key   string // the word before the colon that heads it, lower case; "" for none of ours
 	first []Item // as they were before the dialect was known
 	votes votes
@@ -44,11 +48,12 @@ func (l *Line) At() int { return l.Cells.SkipBlanks(0) }
 var keys = map[string]tree.LineKind{
 	"tab": tree.TabLine, "text": tree.TextLine, "count": tree.CountLine, "chords": tree.ChordsLine,
 	"title": tree.HeaderLine, "harp": tree.HeaderLine, "tempo": tree.HeaderLine, "metre": tree.HeaderLine, "time": tree.HeaderLine,
+	"blow": tree.HeaderLine, "draw": tree.HeaderLine, "bend": tree.HeaderLine, "over": tree.HeaderLine, "bracketed": tree.HeaderLine, "holds": tree.HeaderLine,
 	"swing": tree.HeaderLine, "layout": tree.HeaderLine, "tuning": tree.HeaderLine, "key": tree.HeaderLine,
 }
 
 // longestKey is the number of letters of the longest of them.
-const longestKey = 6
+const longestKey = 9
 
 // readKey reads one of our words and its colon from cell i on.
 func readKey(cells Cells, i int) (key string, body int) {
@@ -60,6 +65,9 @@ func readKey(cells Cells, i int) (key string, body int) {
 	key = strings.ToLower(cells[from:end].Text())
 	colon := cells.SkipBlanks(end)
 	if _, ours := keys[key]; !ours || !isColon(cells, colon) {
+		return "", i
+	}
+	if _, dialect := asked[key]; dialect && cells[colon+1:].isRow() {
 		return "", i
 	}
 	return key, colon + 1

@@ -21,7 +21,8 @@ import (
 // Page is a page cut into lines and items.
 type Page struct {
 	Lines      []*Line
-	Convention tree.Convention // the one found or forced, never Auto
+	Convention tree.Convention // the one its lines are spelled in, never Auto
+	Dialect    tree.Dialect    // as typed
 	Head       tree.Head
 	Metre      tree.Metre // in force: the caller's, else the page's, else none
 	Headers    int        // the offset at which a new header line goes in
@@ -33,6 +34,8 @@ type reader struct {
 	Page
 	opt     tree.Options
 	dialect dialect
+	answers *answers    // nil on a page without a hole
+	unread  []diag.Span // what looks like a legend and is none
 }
 
 // Read reads a page whose lines have these spans. The limits of the options are
@@ -40,6 +43,7 @@ type reader struct {
 func Read(r *diag.Reporter, spans []diag.Span, o tree.Options) *Page {
 	p := &reader{Reporter: r, opt: o}
 	p.readLines(spans)
+	p.settleDialect()
 	p.settleConvention()
 	p.demote()
 	p.dropPageNumbers()

@@ -15,12 +15,50 @@ import (
 // Convention is how a page tells blow from draw.
 type Convention string
 
-// The three conventions. Auto asks Parse to find out.
+// The conventions. Auto asks Parse to find out. Pages are printed in the first
+// three only.
 const (
-	Auto    Convention = "auto"
-	Signs   Convention = "signs"   // 4 -4
-	Letters Convention = "letters" // B4 D4, or 4B 4D
-	Arrows  Convention = "arrows"  // 4↑ 4↓, or ↑4 ↓4
+	Auto     Convention = "auto"
+	Signs    Convention = "signs"    // 4 -4
+	Letters  Convention = "letters"  // B4 D4, or 4B 4D
+	Arrows   Convention = "arrows"   // 4↑ 4↓, or ↑4 ↓4
+	Trailing Convention = "trailing" // 4+ 4-
+	Brackets Convention = "brackets" // 4 (4), or the other way round
+	Words    Convention = "words"    // 4 blow, 4 draw
+	Marks    Convention = "marks"    // 4^ 4v, or any other marks the page explains
+)
+
+// Dialect is how a page writes its notes, each question settled separately. A
+// mark is written with hole 4, so that its side is clear: "-4", "4v", "(4)".
+type Dialect struct {
+	Convention             Convention // never Auto
+	Blow, Draw, Bend, Over string     // the mark; "" where the page has none
+	Bracketed              Bracketed
+	Because                Because // what settled the first question that anything settled
+	Line                   int     // from 1, of that header or legend; 0 for none
+}
+
+// Bracketed is what brackets around notes mean.
+type Bracketed string
+
+// The meanings of brackets.
+const (
+	BracketedOptional Bracketed = "optional" // grace notes and filler
+	BracketedDraw     Bracketed = "draw"
+	BracketedBlow     Bracketed = "blow"
+	BracketedTogether Bracketed = "together"
+)
+
+// Because is what settled a dialect.
+type Because string
+
+// What settles a dialect, the strongest first.
+const (
+	BecauseRequest Because = "request"
+	BecauseHeader  Because = "header"
+	BecauseLegend  Because = "legend"
+	BecauseNotes   Because = "notes"
+	BecauseDefault Because = "default"
 )
 
 // Breath is the direction the air moves.
