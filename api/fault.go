@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"reedlark/openapi"
 	"reedlark/tab/diag"
 )
 
@@ -44,6 +45,7 @@ func BlameFor(err error) Blame {
 // one that has warnings.
 type TabError struct {
 	Diagnostics []diag.Diagnostic // all of them, in the order of the page
+	Dialect     openapi.Dialect   // as far as it was found out
 	Strict      bool              // refused for its warnings
 	Parameter   string            // the one without which the tab would play; empty where there is none
 	Allowed     string            // what it may be

@@ -112,7 +112,7 @@ func (p *Piece) verdict(ctx context.Context) error {
 }
 
 func (p *Piece) refusal() error {
-	e := &TabError{Diagnostics: p.diagnostics(), Strict: p.req.Strict}
+	e := &TabError{Diagnostics: p.diagnostics(), Dialect: dialect(p.doc.Dialect), Strict: p.req.Strict}
 	e.Parameter, e.Allowed = p.atFault()
 	for _, problem := range p.problems {
 		if problem.Severity == diag.Error || e.Strict && problem.Severity == diag.Warning {
@@ -313,6 +313,7 @@ func (p *Piece) Score(ctx context.Context) (openapi.Score, error) {
 	}
 	out := answer(p.score)
 	out.Seconds = rounded(float64(p.sound.Frames()) / float64(p.req.Rate))
+	out.Dialect = dialect(p.doc.Dialect)
 	out.Diagnostics = p.diagnostics()
 	out.Lines = make([]openapi.Line, len(p.doc.Lines))
 	for i, l := range p.doc.Lines {

@@ -47,7 +47,7 @@ func ProblemFor(err error) (p openapi.Problem, ok bool) {
 		p = wrongScore.Problem(score.Error())
 	case errors.As(err, &tab):
 		p = wrongTab.Problem(tab.Error())
-		p.Diagnostics = &tab.Diagnostics
+		p.Diagnostics, p.Dialect = &tab.Diagnostics, &tab.Dialect
 		name(&p, tab.Parameter, tab.Allowed)
 	case errors.As(err, &call):
 		p = wrongCalls[call.Kind].Problem(call.Detail)

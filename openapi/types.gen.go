@@ -28,6 +28,90 @@ func (e BackingNotePlayer) Valid() bool {
 	}
 }
 
+// Defines values for DialectConvention.
+const (
+	DialectConventionArrows   DialectConvention = "arrows"
+	DialectConventionBrackets DialectConvention = "brackets"
+	DialectConventionLetters  DialectConvention = "letters"
+	DialectConventionMarks    DialectConvention = "marks"
+	DialectConventionSigns    DialectConvention = "signs"
+	DialectConventionTrailing DialectConvention = "trailing"
+	DialectConventionWords    DialectConvention = "words"
+)
+
+// Valid indicates whether the value is a known member of the DialectConvention enum.
+func (e DialectConvention) Valid() bool {
+	switch e {
+	case DialectConventionArrows:
+		return true
+	case DialectConventionBrackets:
+		return true
+	case DialectConventionLetters:
+		return true
+	case DialectConventionMarks:
+		return true
+	case DialectConventionSigns:
+		return true
+	case DialectConventionTrailing:
+		return true
+	case DialectConventionWords:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DialectBracketed.
+const (
+	DialectBracketedBlow     DialectBracketed = "blow"
+	DialectBracketedDraw     DialectBracketed = "draw"
+	DialectBracketedOptional DialectBracketed = "optional"
+	DialectBracketedTogether DialectBracketed = "together"
+)
+
+// Valid indicates whether the value is a known member of the DialectBracketed enum.
+func (e DialectBracketed) Valid() bool {
+	switch e {
+	case DialectBracketedBlow:
+		return true
+	case DialectBracketedDraw:
+		return true
+	case DialectBracketedOptional:
+		return true
+	case DialectBracketedTogether:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for DialectBecause.
+const (
+	DialectBecauseDefault DialectBecause = "default"
+	DialectBecauseHeader  DialectBecause = "header"
+	DialectBecauseLegend  DialectBecause = "legend"
+	DialectBecauseNotes   DialectBecause = "notes"
+	DialectBecauseRequest DialectBecause = "request"
+)
+
+// Valid indicates whether the value is a known member of the DialectBecause enum.
+func (e DialectBecause) Valid() bool {
+	switch e {
+	case DialectBecauseDefault:
+		return true
+	case DialectBecauseHeader:
+		return true
+	case DialectBecauseLegend:
+		return true
+	case DialectBecauseNotes:
+		return true
+	case DialectBecauseRequest:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for LineKind.
 const (
 	LineKindChords  LineKind = "chords"
@@ -240,6 +324,35 @@ type Chord struct {
 // Diagnostic What there is to say about a place on the page.
 type Diagnostic = diag.Diagnostic
 
+// Dialect How the page writes its notes. A mark is written with hole 4, so that its side is clear.
+type Dialect struct {
+	Convention DialectConvention `json:"convention"`
+
+	// Blow The mark of blown notes, such as 4 or 4+; null where the page has none.
+	Blow *string `json:"blow"`
+	Draw *string `json:"draw"`
+	Bend *string `json:"bend"`
+	Over *string `json:"over"`
+
+	// Bracketed What brackets around notes mean.
+	Bracketed DialectBracketed `json:"bracketed"`
+
+	// Because What settled the first question that anything settled.
+	Because DialectBecause `json:"because"`
+
+	// Line The line of that header or legend, from 1; null for none.
+	Line *int `json:"line"`
+}
+
+// DialectConvention defines model for Dialect.Convention.
+type DialectConvention string
+
+// DialectBracketed What brackets around notes mean.
+type DialectBracketed string
+
+// DialectBecause What settled the first question that anything settled.
+type DialectBecause string
+
 // FindWay A way with its tab.
 type FindWay struct {
 	Harp     string `json:"harp"`
@@ -431,7 +544,8 @@ type Problem struct {
 	Allowed *string `json:"allowed,omitempty"`
 
 	// RequestId Finds a failure of ours in the log.
-	RequestId *string `json:"request_id,omitempty"`
+	RequestId *string  `json:"request_id,omitempty"`
+	Dialect   *Dialect `json:"dialect,omitempty"`
 }
 
 // Rhythm The page with its rhythm, and what was understood of the taps. Places are those of this page.
@@ -506,7 +620,8 @@ type Score struct {
 	Backing []BackingNote `json:"backing,omitempty"`
 
 	// Chords The changes of chord, as they sound, in order of start; absent where the page has none.
-	Chords []Chord `json:"chords,omitempty"`
+	Chords  []Chord `json:"chords,omitempty"`
+	Dialect Dialect `json:"dialect"`
 }
 
 // ScoreHarp defines model for ScoreHarp.

@@ -22,6 +22,7 @@ type Document struct {
 	Problems   diag.List
 
 	text   string
+	page   *scan.Page
 	unread bool // the page was refused whole
 	rows   []*notes.Row
 	piece  *Piece
@@ -37,7 +38,7 @@ func Parse(text string, o Options) *Document {
 	d := &Document{text: text, Source: diag.NewSource(text)}
 	r := &diag.Reporter{Text: text}
 	page := scan.Read(r, d.spans(), o)
-	d.Source.Headers = page.Headers
+	d.page, d.Source.Headers = page, page.Headers
 	d.Dialect, d.Head, d.Metre = page.Dialect, page.Head, page.Metre
 	d.Convention = d.Dialect.Convention
 	d.Lines = make([]Line, len(page.Lines))

@@ -23,6 +23,9 @@ func (d *Document) Print(to Convention) string {
 	if to == "" || to == Auto {
 		to = d.Convention
 	}
+	if to != Signs && to != Letters && to != Arrows {
+		return d.text // in a dialect of its own, as typed
+	}
 	heads := make([]string, len(d.Lines))
 	out := d.printWith(to, heads)
 	for range rereadings {
@@ -37,8 +40,12 @@ func (d *Document) Print(to Convention) string {
 // correct compares the lines of a printed page with those it was printed from,
 // and heads those that changed their kind with tab: or text:.
 func (d *Document) correct(heads []string, printed *Document) (changed bool) {
+	at := -1 // the line of the printed page
 	for i, l := range d.Lines {
-		if i >= len(printed.Lines) || printed.Lines[i].Kind == l.Kind || heads[i] != "" {
+		if !d.dropped(i) {
+			at++
+		}
+		if d.dropped(i) || at >= len(printed.Lines) || printed.Lines[at].Kind == l.Kind || heads[i] != "" || d.hushed(i) {
 			continue
 		}
 		switch l.Kind {
@@ -61,6 +68,12 @@ func (d *Document) printWith(to Convention, heads []string) string {
 	var b strings.Builder
 	b.WriteString(d.text[:d.Lines[0].Span.Start]) // a byte-order mark
 	for i, l := range d.Lines {
+		if d.dropped(i) {
+			continue
+		}
+		if d.hushed(i) {
+			b.WriteString("# ")
+		}
 		if r := rows[l.Number]; r != nil && r.Line.Kind == TabLine {
 			b.WriteString(d.printRow(r, to, heads[i]))
 		} else {
@@ -69,6 +82,16 @@ func (d *Document) printWith(to Convention, heads []string) string {
 		b.WriteString(d.lineEnd(i))
 	}
 	return b.String()
+}
+
+// dropped reports whether a line is a header of the dialect, which says nothing
+// of a page in another.
+func (d *Document) dropped(i int) bool { return d.page.Lines[i].OfDialect() }
+
+// hushed reports whether a line explains the marks of a dialect, which makes it a
+// comment in a page without them.
+func (d *Document) hushed(i int) bool {
+	return d.page.Lines[i].Legend() && d.Convention != Signs && d.Convention != Letters && d.Convention != Arrows
 }
 
 // lineEnd is what ends a line, as typed.

@@ -6,18 +6,10 @@ import (
 	"reedlark/tab/diag"
 )
 
-// breathCodes are the diagnostics that ask which notes are blown and which are
-// drawn. A page is not rewritten while one of them is open: the answer would look
-// certain.
-var breathCodes = []diag.Code{
-	"bare-is-blow", "brackets-may-be-draw", "unknown-marks", "no-draw-found", "legend-contradicts", "legend-unread",
-	diag.BareNumber, diag.LowerCaseB, diag.HoldOrDraw,
-}
-
 // breathQuestions are the open questions about breath among diagnostics.
 func breathQuestions(list []diag.Diagnostic) []diag.Diagnostic {
 	return slices.DeleteFunc(slices.Clone(list), func(d diag.Diagnostic) bool {
-		return d.Severity == diag.Note || !slices.Contains(breathCodes, d.Code)
+		return d.Severity == diag.Note || !d.Code.AsksBreath()
 	})
 }
 
@@ -26,7 +18,7 @@ func breathQuestions(list []diag.Diagnostic) []diag.Diagnostic {
 func questions(list []diag.Diagnostic) []diag.Diagnostic {
 	out := []diag.Diagnostic{}
 	for _, d := range list {
-		if d.Severity != diag.Note && slices.Contains(breathCodes, d.Code) || d.Severity == diag.Warning && len(d.Edits) > 0 {
+		if d.Severity != diag.Note && d.Code.AsksBreath() || d.Severity == diag.Warning && len(d.Edits) > 0 {
 			out = append(out, d)
 		}
 	}

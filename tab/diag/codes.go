@@ -72,11 +72,6 @@ const (
 	UnknownChord      Code = "unknown-chord"       // a word in a row of chords that is no chord
 	ChordsMismatch    Code = "chords-mismatch"     // bars of chords and bars of tab differ in number
 	ChordsAlone       Code = "chords-alone"        // chords that belong to no line of tab
-	LegendRead        Code = "legend-read"          // a line that explains the marks of the page is obeyed
-	LegendUnread      Code = "legend-unread"        // a line that seems to explain a mark and could not be read
-	LegendContradicts Code = "legend-contradicts"   // a legend turns round what most notes usually mean
-	BracketsMayBeDraw Code = "brackets-may-be-draw" // holes in brackets on a page where nothing else is drawn
-	UnknownMarks      Code = "unknown-marks"        // marks on the holes that nothing explains
 	NothingToPlay     Code = "nothing-to-play"     // a page without a note
 )
 
@@ -132,7 +127,8 @@ var Codes = []Code{
 	GraceHeld, Remark, BarLength, TimesInside, TimesCut, RepeatsNothing, RepeatCount, EndingOrHole, RepeatFromHere, JumpLost, PlayedAgain, OrderUnread, LoneMetre,
 	HeaderLate, HeaderTwice, HeaderEmpty, HeaderUnread, HeaderRange, TitleTooLong, TextTooLong, TooManyNotes,
 	NoteTooLong, UnknownChord, ChordsMismatch, ChordsAlone,
-	LegendRead, LegendUnread, LegendContradicts, BracketsMayBeDraw, UnknownMarks, NothingToPlay,
+	LegendRead, LegendUnread, LegendContradicts, BracketsMayBeDraw, UnknownMarks, NoDrawFound, BareIsBlow,
+	SignRow, BracketedNumber, BracketsGroup, SplitOrBend, NothingToPlay,
 	HarpUnknown, KeyAsHarp, KeyNotRead, HeaderRest, BendTooDeep, OverNone, OverRare, LongBreath, WideLeap, BeatIsEighth,
 	RangeEmpty, RangeSilent, NoChords, ChordsMoved, SoundTooLong, TooManyPlayed,
 	MixSilent, LoudnessMissed,

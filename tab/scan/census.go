@@ -11,14 +11,14 @@ import (
 // usage counts how a page writes its holes, before its dialect is known. Only
 // lines count that have more holes than other words.
 type usage struct {
-	holes     int           // in all
-	affixes   map[affix]int // what touches them, marks of bends and holds left out
-	order     []affix       // the same, in the order of the page
-	breathed  int           // holes with a breath word beside them
-	brackets  map[affix]int // holes in brackets of their own, no letters touching
-	methods   int           // words for a bend or an over behind a hole
-	behind    int           // letters or words in brackets behind a hole
-	first     map[affix]int // the line each was first on
+	holes    int           // in all
+	affixes  map[affix]int // what touches them, marks of bends and holds left out
+	order    []affix       // the same, in the order of the page
+	breathed int           // holes with a breath word beside them
+	brackets map[affix]int // holes in brackets of their own, no letters touching
+	methods  int           // words for a bend or an over behind a hole
+	behind   int           // letters or words in brackets behind a hole
+	first    map[affix]int // the line each was first on
 }
 
 // mostAffixes bounds how many are counted, so that a page of noise costs no more.

@@ -43,6 +43,7 @@ func (p *reader) dialectHeaders(a *answers, u *usage) {
 		value := l.Cells[l.Body:].Trimmed()
 		if about == saysOptional {
 			l.obeyed = a.setBracketed(value.Text())
+			l.lasting = a.bracketed == tree.BracketedOptional
 		} else if m, ok := markIn(value, u); ok {
 			m.says, m.bends = about, 1
 			l.obeyed = true

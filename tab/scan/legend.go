@@ -217,7 +217,9 @@ func (u *usage) unexplained(l *Line, words []legendWord) (diag.Span, bool) {
 }
 
 // usual reports whether one of the forms of a mark is read without a legend.
-func usual(forms []affix) bool { return slices.ContainsFunc(forms, func(x affix) bool { return x.usual() != saysNothing }) }
+func usual(forms []affix) bool {
+	return slices.ContainsFunc(forms, func(x affix) bool { return x.usual() != saysNothing })
+}
 
 // usual is what an affix stands for where nobody says otherwise.
 func (x affix) usual() says {

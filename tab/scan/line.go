@@ -27,6 +27,7 @@ type Line struct {
 
 	legend  bool // it explains the marks of the page
 	obeyed  bool // a header of the dialect that was read
+	lasting bool // a header of the dialect that holds in every dialect
 	spelled bool // its cells are in letters, whatever was typed
 
 	key   string // the word before the colon that heads it, lower case; "" for none of ours
@@ -37,6 +38,16 @@ type Line struct {
 
 // forced reports whether the page itself says what the line is.
 func (l *Line) forced() bool { return l.key == "tab" || l.key == "text" }
+
+// Legend reports whether the line explains the marks of the page.
+func (l *Line) Legend() bool { return l.legend }
+
+// OfDialect reports whether the line is a header that holds only in the dialect
+// the page is typed in.
+func (l *Line) OfDialect() bool {
+	_, ours := asked[l.key]
+	return ours && l.Kind == tree.HeaderLine && !l.lasting
+}
 
 // blank reports whether nothing is on the line.
 func (l *Line) blank() bool { return l.Cells.SkipBlanks(0) == len(l.Cells) }
