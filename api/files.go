@@ -55,7 +55,7 @@ func (s *Sound) FLACStretch(ctx context.Context, number int) ([]byte, error) {
 func (s *Sound) stretch(ctx context.Context, number int) (flac.Stretch, error) {
 	from := int64(number) * flac.StretchFrames
 	return flac.Code(s.format, number, func(take func([]int32) error) error {
-		return s.samples(ctx, from, min(from+flac.StretchFrames, s.Frames()), take)
+		return s.renderer()(ctx, from, min(from+flac.StretchFrames, s.Frames()), take)
 	})
 }
 

@@ -26,12 +26,12 @@ func (s *Sound) Sequential() *Sound {
 	return &Sound{file: s.file, sound: s.sound, player: s.sound.Player()}
 }
 
-// samples renders a range of frames.
-func (s *Sound) samples(ctx context.Context, from, to int64, emit func([]int32) error) error {
+// renderer renders ranges of frames.
+func (s *Sound) renderer() func(ctx context.Context, from, to int64, emit func([]int32) error) error {
 	if s.player != nil {
-		return s.player.Samples(ctx, from, to, emit)
+		return s.player.Samples
 	}
-	return s.sound.Samples(ctx, from, to, emit)
+	return s.sound.Samples
 }
 
 // file is all of a WAV file but its samples.
@@ -114,8 +114,18 @@ func (s *Sound) WriteRange(ctx context.Context, w io.Writer, offset, n int64) er
 	if err := out.write(s.header); err != nil {
 		return err
 	}
-	if err := s.frames(ctx, out); err != nil {
-		return err
+	if from, to := out.frames(s.file); from < to {
+		block := s.buffer
+		err := s.renderer()(ctx, from, to, func(samples []int32) error {
+			block = wav.Append(block[:0], samples, s.format.Depth)
+			return out.write(block)
+		})
+		if s.player != nil {
+			s.buffer = block
+		}
+		if err != nil {
+			return err
+		}
 	}
 	if err := out.write(s.after); err != nil {
 		return err
@@ -126,32 +136,25 @@ func (s *Sound) WriteRange(ctx context.Context, w io.Writer, offset, n int64) er
 	return nil
 }
 
-// frames writes the frames that reach into the window.
-func (s *Sound) frames(ctx context.Context, out *window) error {
-	size := int64(s.format.FrameSize())
-	from := min(out.skip/size, s.Frames())
-	to := min((out.skip+out.left+size-1)/size, s.Frames())
-	out.skip -= from * size
-	if from == to || out.left == 0 {
-		return nil
-	}
-	block := s.buffer
-	err := s.samples(ctx, from, to, func(samples []int32) error {
-		block = wav.Append(block[:0], samples, s.format.Depth)
-		return out.write(block)
-	})
-	if s.player != nil {
-		s.buffer = block
-	}
-	return err
-}
-
 // window lets through the bytes of a stream after the first few, up to a
 // number of them.
 type window struct {
 	w    io.Writer
 	skip int64 // bytes still to pass over
 	left int64 // bytes still to let through
+}
+
+// frames are those of a file that reach into the window; it passes over those
+// before them.
+func (o *window) frames(f file) (from, to int64) {
+	size := int64(f.format.FrameSize())
+	from = min(o.skip/size, f.frames)
+	to = min((o.skip+o.left+size-1)/size, f.frames)
+	o.skip -= from * size
+	if o.left == 0 {
+		return from, from
+	}
+	return from, to
 }
 
 func (o *window) write(b []byte) error {

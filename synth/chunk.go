@@ -36,23 +36,19 @@ type chunk struct {
 // happens, it hands on the end of its dry sound, since others wait for it.
 func (c *chunk) work() {
 	c.bus = grow(c.bus, c.sound.room.Reach()+int(c.to-c.from))
-	c.err = c.attempt((*chunk).dry)
+	c.err = c.dry()
 	c.takeOver()
 	if c.err == nil {
-		c.err = c.attempt((*chunk).wet)
+		c.err = c.wet()
 	}
 	c.done <- struct{}{}
 }
 
-// attempt turns a panic into an error: beside the caller nobody could catch it.
-func (c *chunk) attempt(do func(*chunk)) (err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = fmt.Errorf("synth: a mistake in the renderer: %v\n%s", r, debug.Stack())
-		}
-	}()
-	do(c)
-	return nil
+// rescue turns a panic into an error: beside the caller nobody could catch it.
+func rescue(err *error) {
+	if r := recover(); r != nil {
+		*err = fmt.Errorf("synth: a mistake in the renderer: %v\n%s", r, debug.Stack())
+	}
 }
 
 // Table is the table of a timbre; it is looked for once in a chunk.
@@ -67,10 +63,15 @@ func (c *chunk) Table(number int32) *reed.Table {
 func (c *chunk) Hiss() []float32 { return c.sound.set.Tables.Hiss(c.sound.set.Rate) }
 
 // dry renders the frames before their room.
-func (c *chunk) dry() { c.play(c.bus[c.sound.room.Reach():]) }
+func (c *chunk) dry() (err error) {
+	defer rescue(&err)
+	c.play(c.bus[c.sound.room.Reach():])
+	return nil
+}
 
 // wet puts the frames into their room and rounds them.
-func (c *chunk) wet() {
+func (c *chunk) wet() (err error) {
+	defer rescue(&err)
 	reach := c.sound.room.Reach()
 	c.out = grow(c.out, int(c.to-c.wanted)*c.sound.set.Channels)
 	for at := c.wanted; at < c.to; {
@@ -78,6 +79,7 @@ func (c *chunk) wet() {
 		c.finish(reach+int(at-c.from), at, n)
 		at += int64(n)
 	}
+	return nil
 }
 
 // play renders dry sound from where the cursor is.

@@ -136,29 +136,25 @@ func (l *line) start(from, to int64) {
 	l.chunks[l.begun%len(l.chunks)].before <- l.heard[len(l.heard)-reach:]
 }
 
-// fill begins chunks until all are in work or the sound is at its end.
+// fill begins chunks until all are in work or the sound is at its end. Each has a
+// cursor of its own where others are rendered beside it.
 func (l *line) fill() {
 	for l.at < l.to && l.begun-l.over < len(l.chunks) {
-		l.begin(l.chunks[l.begun%len(l.chunks)])
+		c := l.chunks[l.begun%len(l.chunks)]
+		c.from, c.to = l.at, min(l.to, l.at+chunkFrames)
+		c.wanted = max(l.from, c.from)
+		c.cursor = &l.cursor
+		l.at = c.to
 		l.begun++
+		if len(l.chunks) == 1 {
+			c.work()
+			continue
+		}
+		c.own.follow(&l.cursor)
+		c.cursor = &c.own
+		l.cursor.skip(c.to)
+		go c.work()
 	}
-}
-
-// begin gives a chunk the next stretch, and a cursor of its own where others are
-// rendered beside it.
-func (l *line) begin(c *chunk) {
-	c.from, c.to = l.at, min(l.to, l.at+chunkFrames)
-	c.wanted = max(l.from, c.from)
-	c.cursor = &l.cursor
-	l.at = c.to
-	if len(l.chunks) == 1 {
-		c.work()
-		return
-	}
-	c.own.follow(&l.cursor)
-	c.cursor = &c.own
-	l.cursor.skip(c.to)
-	go c.work()
 }
 
 // next waits for the chunk whose turn it is to come out.

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"bytes"
 	"context"
 	"net/http"
 	"strconv"
@@ -74,6 +75,21 @@ func (s *service) write(c echo.Context, status int, media string, text []byte) e
 		_, _ = c.Response().Write(text) // who went away needs no answer
 	}
 	return nil
+}
+
+// html sends a page, which is to be asked for again each time: it is small, and
+// newer than what is kept of it; one that refuses is not kept at all.
+func (s *service) html(c echo.Context, status int, policy string, page *bytes.Buffer, err error) error {
+	if err != nil {
+		return err
+	}
+	h := c.Response().Header()
+	h.Set("Content-Security-Policy", policy)
+	h.Set("Cache-Control", "no-cache")
+	if status >= http.StatusBadRequest {
+		h.Set("Cache-Control", "no-store")
+	}
+	return s.write(c, status, "text/html; charset=UTF-8", page.Bytes())
 }
 
 // nothingToRelease is for what needs no slot.

@@ -13,9 +13,8 @@ import (
 
 // The handlers of the contract, one line a route.
 
-func (s *service) GetAudio(c echo.Context) error             { return s.audio(c) }
-func (s *service) HeadAudio(c echo.Context) error            { return s.audio(c) }
-func (s *service) PostAudio(c echo.Context) error            { return s.audio(c) }
+func (s *service) HeadAudio(c echo.Context) error            { return s.GetAudio(c) }
+func (s *service) PostAudio(c echo.Context) error            { return s.GetAudio(c) }
 func (s *service) GetScore(c echo.Context) error             { return s.score(c) }
 func (s *service) HeadScore(c echo.Context) error            { return s.score(c) }
 func (s *service) PostScore(c echo.Context) error            { return s.score(c) }
@@ -74,7 +73,8 @@ func (s *service) called(c echo.Context, offers ...httpx.Representation) (t *tab
 	return t, keep, err
 }
 
-func (s *service) audio(c echo.Context) error {
+// GetAudio answers with a sound.
+func (s *service) GetAudio(c echo.Context) error {
 	if err := s.checkSigned(c.Request()); err != nil {
 		return err
 	}

@@ -89,21 +89,6 @@ func (t *tabCall) show(out io.Writer, view web.View, piece *api.Piece, write fun
 	})
 }
 
-// html sends a page, which is to be asked for again each time: it is small, and
-// newer than what is kept of it; one that refuses is not kept at all.
-func (s *service) html(c echo.Context, status int, policy string, page *bytes.Buffer, err error) error {
-	if err != nil {
-		return err
-	}
-	h := c.Response().Header()
-	h.Set("Content-Security-Policy", policy)
-	h.Set("Cache-Control", "no-cache")
-	if status >= http.StatusBadRequest {
-		h.Set("Cache-Control", "no-store")
-	}
-	return s.write(c, status, "text/html; charset=UTF-8", page.Bytes())
-}
-
 // codes answers with the embed codes of a tab, which the page shows on demand.
 func (s *service) codes(c echo.Context) error {
 	view, t, piece, err := s.view(c, c.Request().URL.RawQuery)

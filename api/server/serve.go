@@ -21,8 +21,6 @@ const (
 	idleTime   = 60 * time.Second
 )
 
-var errNotReady = errors.New("the service is starting or closing: ask another one, or again in a moment")
-
 // httpServer is the server with its limits of time and size.
 func (s *service) httpServer() *http.Server {
 	return &http.Server{

@@ -27,6 +27,8 @@ const (
 	closing
 )
 
+var errNotReady = errors.New("the service is starting or closing: ask another one, or again in a moment")
+
 // mostHeld is how many bytes are held for readers until they are sent.
 const mostHeld = 256 << 20
 

@@ -1,7 +1,6 @@
 package server
 
 import (
-	"bytes"
 	"context"
 	"io"
 	"net/http"
@@ -10,24 +9,7 @@ import (
 
 	"reedlark/api"
 	"reedlark/api/server/admit"
-	"reedlark/api/server/httpx"
 )
-
-// blockBytes is how much of a sound is made, kept and sent at a time. It bounds
-// what a call holds while its reader is slow: one block, which it shares.
-const blockBytes = 64 << 10
-
-// block is a range of a file of sound.
-type block []byte
-
-func (b block) Bytes() int { return len(b) }
-
-// blocks is a file of sound of which any block can be made alone.
-type blocks interface {
-	Size() int64
-	find(offset int64) (number, begins int64) // the block that has a byte, and its first
-	render(ctx context.Context, sound *api.Sound, number int64) (block, error)
-}
 
 // soundFile is a file of sound that is made block by block while it is sent, each
 // block once for all who ask for it.
@@ -42,21 +24,6 @@ type soundFile struct {
 	seconds float64       // of sound
 	cost    time.Duration // of the whole
 	charged bool          // for what is left to send
-}
-
-// open finds out how long the file is.
-func (s *soundFile) open() (httpx.Content, error) {
-	l, err := s.page.WAV()
-	if err != nil {
-		return nil, err
-	}
-	s.blocks, s.head, s.cost = wavFile{l}, l.Head, s.page.Cost(s.of)
-	s.seconds = float64(l.Frames) / float64(s.req.Rate)
-	if s.of == api.FLACProduct {
-		s.head = nil
-		err = s.survey()
-	}
-	return s, err
 }
 
 // share is the part of the whole that n bytes are.
@@ -214,38 +181,4 @@ func (s *soundFile) sendBlock(w io.Writer, b []byte) error {
 func (s *soundFile) drop() {
 	s.sound.Store(nil)
 	s.coded.drop(s.memory)
-}
-
-// wavFile is a WAV file in blocks of as many whole frames as fill one; the first
-// has the head, too.
-type wavFile struct{ api.WAVLayout }
-
-// Size is the length of the file in bytes.
-func (f wavFile) Size() int64 { return f.WAVLayout.Size }
-
-// blockCell is what the frames of a block are a multiple of, so that it goes on
-// where the one before ended.
-const blockCell = 64
-
-// step is the bytes of samples in a block.
-func (f wavFile) step() int64 {
-	return int64(blockBytes / f.FrameBytes / blockCell * blockCell * f.FrameBytes)
-}
-
-func (f wavFile) find(offset int64) (number, begins int64) {
-	head := int64(len(f.Head))
-	if number = max(0, offset-head) / f.step(); number == 0 {
-		return 0, 0
-	}
-	return number, head + number*f.step()
-}
-
-func (f wavFile) render(ctx context.Context, sound *api.Sound, number int64) (block, error) {
-	end := int64(len(f.Head)) + (number+1)*f.step()
-	_, from := f.find(end - 1)
-	n := min(end, f.Size()) - from
-	var out bytes.Buffer
-	out.Grow(int(n))
-	err := sound.WriteRange(ctx, &out, from, n)
-	return out.Bytes(), err
 }

@@ -114,18 +114,16 @@ func (b *Body) WriteTo(ctx context.Context, w http.ResponseWriter, rate int) err
 	}
 	for _, p := range b.parts {
 		more -= p.at.n
-		if err := p.write(ctx, out, more); err != nil {
+		out.prefix = p.before
+		var err error
+		if p.at.n > 0 {
+			err = p.of.WriteRange(ctx, out, p.at.from, p.at.n, more)
+		} else {
+			_, err = out.Write(nil)
+		}
+		if err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-func (p part) write(ctx context.Context, out *prefixWriter, more int64) error {
-	out.prefix = p.before
-	if p.at.n == 0 {
-		_, err := out.Write(nil)
-		return err
-	}
-	return p.of.WriteRange(ctx, out, p.at.from, p.at.n, more)
 }
