@@ -58,7 +58,7 @@ func TestReadmeRuns(t *testing.T) {
 			require.Zero(t, call(t, "", "render", "testdata/tabs/twinkle.txt", "-o", "band.wav").code)
 		}
 	}
-	for _, made := range []string{"tune.wav", "mine.svg", "slow.wav", "both.wav", "mine.zip", "sounds/twinkle-G-70percent.wav"} {
+	for _, made := range []string{"tune.wav", "mine.svg", "slow.wav", "both.wav", "mine.zip", "buns.txt", "sounds/twinkle-G-70percent.wav"} {
 		assert.FileExists(t, made)
 	}
 }
