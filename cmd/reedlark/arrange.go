@@ -19,7 +19,7 @@ import (
 
 type arrangeCmd struct {
 	File     string       `arg:"" name:"tune" help:"A score: MusicXML, ABC or MIDI; - for standard input."`
-	Out      string       `short:"o" placeholder:"OUT" help:"The page to write, - for standard output, which it is where nothing is asked for; of a book of tunes, the folder for all its pages."`
+	Out      string       `short:"o" placeholder:"OUT" help:"The page to write, - for standard output, the default. For a book of tunes, the folder for all its pages."`
 	JSON     bool         `name:"json" help:"Answer in JSON, on standard output."`
 	Settings kong.Plugins `embed:""`
 }
@@ -27,6 +27,9 @@ type arrangeCmd struct {
 func (a *arrangeCmd) run(ctx context.Context, c *console) api.Blame {
 	s := api.NewSearch(api.ArrangeLimit)
 	if err := c.fillSearch(&s, api.ArrangeParameters()); err != nil {
+		return c.fail("", err)
+	}
+	if err := c.checkOpen(a.Out); err != nil {
 		return c.fail("", err)
 	}
 	data, err := c.readBytes(ctx, a.File, api.MaxScore+1)
@@ -44,7 +47,7 @@ func (a *arrangeCmd) run(ctx context.Context, c *console) api.Blame {
 	return a.one(ctx, c, s, file, cmp.Or(a.Out, batch.Dash))
 }
 
-// refuse tells of a score that cannot be used.
+// refuse reports a score that cannot be used.
 func (a *arrangeCmd) refuse(c *console, err error) api.Blame {
 	blame := c.fail(shownName(a.File), err)
 	if blame == api.TheTab { // which says nothing of itself

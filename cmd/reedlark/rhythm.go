@@ -19,7 +19,7 @@ type rhythmCmd struct {
 // run writes the rhythm of taps into a page.
 func (r *rhythmCmd) run(ctx context.Context, c *console) api.Blame {
 	if batch.SameFile(r.Page, r.Out) || batch.SameFile(r.Taps, r.Out) {
-		return c.fail("", batch.Usagef("what is made would take the place of %s", r.Out))
+		return c.fail("", batch.Usagef("the output would overwrite %s", r.Out))
 	}
 	if err := c.checkOpen(r.Out); err != nil {
 		return c.fail("", err)
@@ -58,7 +58,7 @@ func (r *rhythmCmd) write(ctx context.Context, c *console, p page, taps []byte) 
 	file, err := p.encoding.Encode(answer.Tab)
 	if err != nil {
 		file = []byte(answer.Tab)
-		c.say("%s: written as UTF-8, since %s", written.name, err)
+		c.say("%s: written as UTF-8, because %s", written.name, err)
 	}
 	return c.put(ctx, r.Out, file)
 }

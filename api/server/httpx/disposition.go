@@ -34,7 +34,7 @@ func FileName(title, other, extension string) string {
 	case safe == "":
 		safe = other
 	case isDevice(safe):
-		safe += "_"
+		safe = "_" + safe // at the end it would still be one before the extension
 	}
 	return shorten(safe, maxFileName) + "." + extension
 }
@@ -43,8 +43,9 @@ func FileName(title, other, extension string) string {
 // ref: Microsoft, "Naming Files, Paths, and Namespaces".
 func isDevice(name string) bool {
 	base, _, _ := strings.Cut(strings.ToUpper(name), ".")
+	base = strings.TrimSpace(base)
 	switch base {
-	case "CON", "PRN", "AUX", "NUL":
+	case "CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$":
 		return true
 	}
 	port, number := strings.CutPrefix(base, "COM")

@@ -104,7 +104,7 @@ func (e Encoding) Encode(text string) ([]byte, error) {
 	}
 	out, err := e.coder.NewEncoder().String(text)
 	if err != nil {
-		return nil, fmt.Errorf("%s has not all the characters that are to be written; save the page as UTF-8 first", e.Name)
+		return nil, fmt.Errorf("%s lacks some of the characters; save the page as UTF-8 first", e.Name)
 	}
 	return []byte(e.mark + out), nil
 }

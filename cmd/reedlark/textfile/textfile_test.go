@@ -49,7 +49,7 @@ func TestDecodeRefuses(t *testing.T) {
 	_, e, err := textfile.Decode([]byte("\xe9"))
 	require.NoError(t, err)
 	_, err = e.Encode("4\u2191")
-	assert.ErrorContains(t, err, "Windows-1252 has not all the characters")
+	assert.ErrorContains(t, err, "Windows-1252 lacks some of the characters")
 }
 
 // ref: POSIX.1-2024, diff, "Diff -u Output Format"; the last line of each case
