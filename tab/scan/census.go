@@ -35,7 +35,7 @@ func (p *reader) countUsage() *usage {
 		if !l.Cells.numbered(l.Body) {
 			continue
 		}
-		room = l.Cells.tokens(room, l.Body)
+		room = l.tokens(room, l.Body)
 		if holesLead(room) || l.Kind == tree.TabLine {
 			u.count(l, room)
 		}

@@ -162,7 +162,7 @@ func (p *reader) respellLines(a *answers) {
 			_, end := readName(l.Cells, l.Body)
 			from = max(from, end)
 		}
-		room = l.Cells.tokens(room, from)
+		room = l.tokens(room, from)
 		cells, did := a.respell(l.Cells, from, room)
 		if !did {
 			continue
@@ -188,7 +188,11 @@ func (l *Line) respelled(cells Cells) {
 			k++
 		}
 		if m, ok := old[k]; ok && k < len(l.Cells) && l.Cells[k].at == cells[i].at && l.Cells[k].R == cells[i].R {
-			m.to += i - k
+			end := l.Cells[min(m.to, len(l.Cells))-1].end
+			m.to = i + 1
+			for m.to < len(cells) && cells[m.to].at < end {
+				m.to++
+			}
 			l.mark(i, m)
 		}
 	}

@@ -85,7 +85,7 @@ func markIn(value Cells, u *usage) (sign, bool) {
 	if len(value) == 0 || len(value) > 2*longestAffix {
 		return sign{}, false
 	}
-	tokens := value.tokens(nil, 0)
+	tokens := value.tokens(nil, 0, nil)
 	for i := range tokens {
 		t := &tokens[i]
 		if t.kind != holeToken {

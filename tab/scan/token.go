@@ -33,11 +33,18 @@ type token struct {
 }
 
 // tokens reads the words of a line from a cell on, into the room of others.
-func (c Cells) tokens(room []token, from int) []token {
+func (l *Line) tokens(room []token, from int) []token { return l.Cells.tokens(room, from, l.marks) }
+
+// tokens reads words from a cell on, into the room of others. What was
+// recognised before is passed over.
+func (c Cells) tokens(room []token, from int, marks map[int]mark) []token {
 	room = room[:0]
 	for i := from; i < len(c); {
 		r := c[i].R
+		m, known := marks[i]
 		switch {
+		case known && m.to > i:
+			room = append(room, token{kind: neutralToken, from: i, to: min(m.to, len(c))})
 		case r == Blank:
 			i++
 			continue

@@ -139,7 +139,7 @@ func (p *reader) unknownMarks(u *usage, blow, draw affix) {
 // firstWith is where a mark is written first.
 func (p *reader) firstWith(x affix, line int) diag.Span {
 	for _, l := range p.Lines[max(line-1, 0):] {
-		tokens := l.Cells.tokens(nil, l.Body)
+		tokens := l.tokens(nil, l.Body)
 		for i := range tokens {
 			if tokens[i].kind == holeToken && l.Cells.affixOf(tokens, i) == x {
 				return l.Cells.Span(tokens[i].from, tokens[i].to)
