@@ -37,7 +37,7 @@ func TestRhythm(t *testing.T) {
 		"no taps":            {[]string{"page.txt", "--taps", "no.json"}, 2, "", "neither a list of taps"},
 		"no file":            {[]string{"page.txt", "--taps", "gone.json"}, 2, "", "no such file"},
 		"nothing said":       {[]string{"page.txt"}, 2, "", "--taps"},
-		"over the page":      {[]string{"page.txt", "--taps", "list.json", "-o", "page.txt"}, 2, "", "take the place"},
+		"over the page":      {[]string{"page.txt", "--taps", "list.json", "-o", "page.txt"}, 2, "", "overwrite"},
 		"too few in a MIDI":  {[]string{"whole.json", "--taps", "played.mid"}, 1, "", ""},
 		"a page that is not": {[]string{"gone.txt", "--taps", "list.json"}, 2, "", "no such file"},
 	} {
