@@ -123,6 +123,15 @@ func BenchmarkGrowth(b *testing.B) {
 			})
 		}
 	}
+	growth(b, "rhythm of taps", func(times int) func() {
+		q := taps(200 * times)
+		return func() { require.NoError(b, second(api.NewDoor().Rhythm(ctx, q))) }
+	})
+	growth(b, "melody on the harps", func(times int) func() {
+		s := api.NewSearch(api.FindLimit)
+		require.NoError(b, s.Set("melody", strings.Repeat("C4:1 E4:1/2 Bb5:1/2 | ", 80*times)))
+		return func() { require.NoError(b, second(api.Find(ctx, s))) }
+	})
 	for _, s := range unplayable {
 		growth(b, s.name+"/check", func(times int) func() {
 			r := asked(s, times)
@@ -135,6 +144,16 @@ func asked(s shape, times int) api.Request {
 	r := api.Defaults()
 	r.Tab, r.Backing = s.page(s.most*times), "chords"
 	return r
+}
+
+// taps are those of a page of one line, in even beats.
+func taps(notes int) api.RhythmRequest {
+	q := api.RhythmRequest{Request: api.Defaults(), Whole: true}
+	q.Tab, q.Tempo = strings.Repeat("4 -4 5 -5 ", notes/4), 120
+	for i := range notes {
+		q.Taps = append(q.Taps, api.Tap{Note: i, Pass: 1, At: float64(i) / 2})
+	}
+	return q
 }
 
 // mostGrowth is how far from proportion a cost may be; noise included.

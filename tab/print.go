@@ -192,9 +192,10 @@ func (p *printer) gap(typed string, column int, anchored bool) {
 func (d *Document) anchors(r *notes.Row) map[int]bool {
 	columns, spread := map[int]bool{}, false
 	for i := range r.Items {
-		before := d.text[r.Line.Span.Start:r.Items[i].Span.Start]
-		columns[utf8.RuneCountInString(before)] = true
-		spread = spread || i > 0 && strings.HasSuffix(before, "  ")
+		start := r.Items[i].Span.Start
+		_, column := d.Source.Position(start)
+		columns[column-1] = true
+		spread = spread || i > 0 && strings.HasSuffix(d.text[:start], "  ")
 	}
 	if !spread || strings.Contains(d.text[r.Line.Span.Start:r.Line.Span.End], "\t") {
 		return nil

@@ -105,12 +105,11 @@ func clean(text string, most int) string {
 
 // tempo is that of the page, in its own beats; "" for none.
 func (w *writer) tempo() string {
-	const slowest, fastest = 20, 400 // as the header takes it
 	bpm := w.tune.Tempo * float64(w.unit) / 4
 	if !(bpm > 0) {
 		return ""
 	}
-	return decimal(min(max(bpm, slowest), fastest))
+	return decimal(min(max(bpm, beat.MinTempo), beat.MaxTempo))
 }
 
 // mostBars is how many bars a row has, and widest how many characters.

@@ -3,7 +3,6 @@ package rhythm
 import (
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"reedlark/tab/beat"
 )
@@ -14,7 +13,7 @@ var parts = map[int]string{3: "e", 4: "trip", 6: "&", 8: "let", 9: "a"}
 // counts is the count row of a line, each count below its note where it fits; ok
 // is false where a note falls between the places that are counted.
 func (l *line) counts(bar beat.Time, head string, columns []int) (string, bool) {
-	var out strings.Builder
+	var out counted
 	out.WriteString(head)
 	at := l.start
 	for i, it := range l.items {
@@ -22,8 +21,7 @@ func (l *line) counts(bar beat.Time, head string, columns []int) (string, bool) 
 		if !ok {
 			return "", false
 		}
-		have := utf8.RuneCountInString(out.String())
-		out.WriteString(strings.Repeat(" ", max(columns[i]-have, 1)))
+		out.WriteString(strings.Repeat(" ", max(columns[i]-out.characters, 1)))
 		out.WriteString(word)
 		at = at.Plus(it.beats)
 	}

@@ -12,12 +12,13 @@ import (
 // hold marks and braces, and new ones are put in between.
 type writer struct {
 	*row
-	text  string
-	mark  string // that holds a note
-	at    int    // up to where the row is copied
-	out   strings.Builder
-	loose bool // what was written last wants a blank before what comes next
-	bare  bool // the last thing is a note or its hold marks: a mark may be glued to it
+	text   string
+	mark   string // that holds a note
+	at     int    // up to where the row is copied
+	struck int    // marks of the row that were left out, or passed
+	out    counted
+	loose  bool // what was written last wants a blank before what comes next
+	bare   bool // the last thing is a note or its hold marks: a mark may be glued to it
 }
 
 // held is a row in hold marks and braces.
@@ -124,8 +125,8 @@ func (w *writer) insert(word string) {
 
 // copyTo copies what the row has up to a place.
 func (w *writer) copyTo(end int) {
-	for _, s := range w.strike {
-		if s.Start >= w.at && s.End <= end {
+	for ; w.struck < len(w.strike) && w.strike[w.struck].End <= end; w.struck++ {
+		if s := w.strike[w.struck]; s.Start >= w.at {
 			w.copy(s.Start)
 			w.at = s.End
 			w.closeUp()
@@ -168,7 +169,7 @@ func (p *Page) plain(l *line) (text string, columns []int) {
 			w.copyTo(span.End)
 			long = utf8.RuneCountInString(p.text[span.Start:span.End])
 		}
-		columns = append(columns, utf8.RuneCountInString(w.out.String())-long)
+		columns = append(columns, w.out.characters-long)
 	}
 	w.copyTo(l.span.End)
 	return w.out.String(), columns
