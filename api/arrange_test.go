@@ -165,10 +165,10 @@ func TestScoresThatCannotBeUsed(t *testing.T) {
 		"<?xml version=\"1.0\" encoding=\"EBCDIC\"?><score-partwise/>":                             "ebcdic",
 		"PK\x03\x04broken": "zip",
 		"MThd":             "MThd",
-		"MThd\x00\x00\x00\x06\x00\x02\x00\x01\x00\x60MTrk\x00\x00\x00\x00":                                 "type 2",
-		"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x03\x00\x90\x3c":                 "byte",
+		"MThd\x00\x00\x00\x06\x00\x02\x00\x01\x00\x60MTrk\x00\x00\x00\x00":                                                 "type 2",
+		"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x03\x00\x90\x3c":                                     "byte",
 		"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x0c\x00\x99\x3c\x40\x60\x89\x3c\x00\x00\xff\x2f\x00": "no melody",
-		strings.Repeat("<score-partwise>", 1000):                                                           "deep",
+		strings.Repeat("<score-partwise>", 1000):                                                                           "deep",
 	} {
 		_, err := api.Arrange(context.Background(), api.NewSearch(1), api.ScoreFile{Data: []byte(file)})
 		var refused *api.ScoreError
