@@ -74,14 +74,17 @@ func (p *reader) sayQuoted(quoted []*Line) {
 	if len(quoted) == 0 {
 		return
 	}
-	first := quoted[0]
+	var spans []diag.Span // now: what is read later may move where a line begins
+	for _, l := range quoted {
+		spans = append(spans, l.Cells.Span(l.At(), l.Body))
+	}
 	p.Report(diag.Problem{
-		Severity: diag.Note, Code: diag.Quoted, Span: first.Cells.Span(first.At(), first.Body),
+		Severity: diag.Note, Code: diag.Quoted, Span: spans[0],
 		Message: "The > at the head of lines is read as quotation, not as a slide.",
 		Edits: func(e *diag.Editor) {
 			var changes []diag.Change
-			for _, l := range quoted {
-				changes = append(changes, diag.Change{Span: l.Cells.Span(l.At(), l.Body), Text: "->"})
+			for _, at := range spans {
+				changes = append(changes, diag.Change{Span: at, Text: "->"})
 			}
 			e.Offer("Write -> where it is a slide", changes...).ForPage()
 		},
