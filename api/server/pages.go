@@ -144,7 +144,7 @@ func (s *service) asset(c echo.Context) error {
 	}
 	a := fixed(body, mime.TypeByExtension(path.Ext(name)), name, "asset", api.Request{})
 	a.CacheControl = "no-cache" // a script and the page it belongs to change together
-	if name == web.Worker { // a worker goes by the policy it was sent with, not by its page's
+	if name == web.Worker {     // a worker goes by the policy it was sent with, not by its page's
 		c.Response().Header().Set("Content-Security-Policy", web.PagePolicy)
 	}
 	return s.send(c, a, nothingToRelease)
