@@ -119,6 +119,7 @@ func (l *Line) isSection() bool {
 // once the kinds are settled.
 func (p *reader) checkLines() {
 	p.checkListed()
+	p.checkQuoted()
 	for _, l := range p.Lines {
 		switch {
 		case l.late:

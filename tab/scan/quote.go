@@ -1,9 +1,11 @@
 package scan
 
 import (
+	"slices"
 	"unicode"
 
 	"reedlark/tab/diag"
+	"reedlark/tab/tree"
 )
 
 // quotedBlock is how many lines in a row that begin with > make a quotation,
@@ -13,20 +15,18 @@ const quotedBlock = 3
 // unquote finds the quotation marks of mail, and the bullets of lists, that head
 // lines, and lets the lines begin behind them.
 func (p *reader) unquote() {
-	var quoted []*Line
 	for i := 0; i < len(p.Lines); i++ {
 		from := i
 		for i < len(p.Lines) && p.Lines[i].quotes() > 0 {
 			i++
 		}
 		if block := p.Lines[from:min(i, len(p.Lines))]; isQuotation(block) {
-			quoted = append(quoted, block...)
+			p.quoted = append(p.quoted, block...)
 		}
 	}
-	for _, l := range quoted {
+	for _, l := range p.quoted {
 		l.Body = l.quotes()
 	}
-	p.sayQuoted(quoted)
 	p.findBullets()
 }
 
@@ -69,8 +69,9 @@ func (c Cells) wordy() bool {
 	return longest >= aWord
 }
 
-// sayQuoted says once that quotation marks are not slides.
-func (p *reader) sayQuoted(quoted []*Line) {
+// checkQuoted says once that quotation marks before tab are not slides.
+func (p *reader) checkQuoted() {
+	quoted := slices.DeleteFunc(slices.Clone(p.quoted), func(l *Line) bool { return l.Kind != tree.TabLine })
 	if len(quoted) == 0 {
 		return
 	}
