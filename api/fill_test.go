@@ -98,7 +98,7 @@ var badQueries = []bad{
 	{"click", "tab=4&click=1", api.NotAllowed, "click"},
 	{"strict", "tab=4&strict=TRUE", api.NotAllowed, "strict"},
 	{"format", "tab=4&format=ogg", api.NotAllowed, "format"},
-	{"backing", "tab=4&backing=band", api.NotAllowed, "backing"},
+	{"backing", "tab=4&backing=brass", api.NotAllowed, "backing"},
 	{"mix", "tab=4&mix=mono", api.NotAllowed, "mix"},
 	{"from a negative beat", "tab=4&from=-1", api.NotAllowed, "from"},
 	{"to line 0", "tab=4&to=L0", api.NotAllowed, "to"},

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"reedlark/tab"
+	"reedlark/tab/band"
 	"reedlark/tab/beat"
 	"reedlark/tab/harp"
 )
@@ -82,8 +83,10 @@ var parameters = []setting[Request]{
 	of("count_in", "Count-in", "bars of count before the first note", "0", whole(func(r *Request) *int { return &r.CountIn }, 0, 4,
 		"off", "1 bar", "2 bars", "3 bars", "4 bars")),
 	of("click", "Click", "a tick on every beat", "false", flag(func(r *Request) *bool { return &r.Click }, "off", "on")),
-	of("backing", "Backing", "what plays along: the song's key note and fifth, or bass and chords as the page's chords: rows have them", "off",
-		word(func(r *Request) *string { return &r.Backing }, Word{"off", "off"}, Word{"drone", "a drone"}, Word{"chords", "bass and chords, from the chord rows"})),
+	of("backing", "Backing", "what plays along: the song's key note and fifth, or bass and chords as the page's chords: rows have them, or these with drums", "off",
+		word(func(r *Request) *string { return &r.Backing }, Word{"off", "off"}, Word{"drone", "a drone"}, Word{"chords", "bass and chords, from the chord rows"}, Word{"band", "the same, with drums"})),
+	of("style", "Style", "how bass, chords and drums play; without one as the page says, else as the metre asks", "",
+		word(func(r *Request) *string { return &r.Style }, styles()...)),
 	of("mix", "Who is heard", "which parts are heard: split has the melody left and all else right, in two channels", "all", word(func(r *Request) *string { return &r.Mix },
 		Word{"all", "all"}, Word{mixMelody, "the harp alone"}, Word{mixBacking, "what plays along, alone"}, Word{mixSplit, "the harp left, the rest right"})),
 	of("room", "Room around the harp", "how much room there is around the harp", "0.15", number(func(r *Request) *float64 { return &r.Room }, 0, 1, ", 0 being none")),
@@ -95,6 +98,14 @@ var parameters = []setting[Request]{
 	of("position", "Position", "which position the song is played in", "1", whole(func(r *Request) *int { return &r.Position }, 1, positions)),
 	of("loudness", "Loudness in LUFS", "how loud the file is", "-16", number(func(r *Request) *float64 { return &r.Loudness }, -30, -12, " LUFS")),
 	of("strict", "What is doubtful", "whether warnings refuse the tab", "false", flag(func(r *Request) *bool { return &r.Strict }, "a guess is played", "refuse it, like a mistake")),
+}
+
+func styles() []Word {
+	var out []Word
+	for _, s := range band.Styles() {
+		out = append(out, Word{string(s), string(s)})
+	}
+	return out
 }
 
 // What requests and searches say alike of the harp.

@@ -10,6 +10,7 @@ import (
 	"reedlark/synth"
 	"reedlark/synth/reed"
 	"reedlark/tab"
+	"reedlark/tab/band"
 	"reedlark/tab/diag"
 	"reedlark/tab/harp"
 	"reedlark/tab/perform"
@@ -239,15 +240,15 @@ func (p *Piece) Voices() int {
 // ref: measured on pages of one thing over and over: notes, bends, bars, breaths,
 // remarks, sections, words, empty lines, rests that are repeated.
 func (p *Piece) Bytes() int {
-	// Bytes: at least; for each voice, event or chord, row of tab, and other line; for each byte of one, and of the other.
-	const bare, voice, event, row, line, played, told = 8 << 10, 720, 96, 512, 480, 340, 64
+	// Bytes: at least; for each voice, event or chord, and row of tab; for each byte of one, and of other lines.
+	const bare, voice, event, row, played, told = 8 << 10, 720, 96, 512, 340, 64
 	piece := p.doc.Unfold()
 	n := bare + voice*p.Voices() + event*(len(piece.Events)+len(piece.Chords)+len(p.score.Chords))
 	for _, l := range p.doc.Lines {
 		if l.Kind == tab.TabLine {
 			n += row + played*len(l.Text)
 		} else {
-			n += line + told*len(l.Text)
+			n += told * (len(l.Text) + 1)
 		}
 	}
 	return n
@@ -351,7 +352,7 @@ func (r Request) settings(l Limits) (perform.Settings, error) {
 		Tuning: harp.Tuning(r.Tuning), A4: r.A4, Tempo: r.Tempo, Swing: r.Swing,
 		Brackets: perform.Brackets(r.Brackets), Bends: perform.Bends(r.Bends), Phrasing: perform.Phrasing(r.Phrasing),
 		From: r.From.bound(), To: r.To.bound(),
-		Repeat: r.Repeat, CountIn: r.CountIn, Click: r.Click, Backing: perform.Backing(r.Backing), Position: r.Position,
+		Repeat: r.Repeat, CountIn: r.CountIn, Click: r.Click, Backing: perform.Backing(r.Backing), Style: band.Style(r.Style), Position: r.Position,
 		MaxSeconds: l.Duration.Seconds(), MaxNotes: l.Notes, Harp: r.Harp,
 	}
 	if r.Layout.Name != "" {

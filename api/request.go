@@ -29,6 +29,7 @@ type Request struct {
 	CountIn  int  // bars
 	Click    bool
 	Backing  string
+	Style    string // a style of the band; "" for the page's, else the metre's
 	Mix      string
 	Room     float64 // 0 to 1
 

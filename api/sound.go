@@ -8,6 +8,7 @@ import (
 
 	"reedlark/synth"
 	"reedlark/synth/wav"
+	"reedlark/tab/score"
 )
 
 // Sound is a file of sound of which every byte is known by its place. Unless it is
@@ -84,14 +85,26 @@ const (
 // Stems lists the names of the stems.
 func Stems() []string { return []string{StemMelody, StemBacking} }
 
+// Players lists those who play along, whose stems together are the backing's.
+func (s *Sound) Players() (names []string) {
+	for _, who := range s.sound.Players() {
+		names = append(names, string(who))
+	}
+	return names
+}
+
 // Stem is a part of the sound as a file of its own, at the level it has in the
 // whole: added sample by sample, the stems are the sound, but for rounding. Of
 // a split mix each is one of its channels.
 func (s *Sound) Stem(name string) (*Sound, error) {
-	if !slices.Contains(Stems(), name) {
-		return nil, &CallError{Kind: NotFound, Detail: "there is no stem " + shown(name), Allowed: list(Stems())}
+	all := append(Stems(), s.Players()...)
+	if !slices.Contains(all, name) {
+		return nil, &CallError{Kind: NotFound, Detail: "there is no stem " + shown(name), Allowed: list(all)}
 	}
-	stem := s.sound.Stem(synth.Stem(name == StemMelody))
+	stem := s.sound.Part(score.Player(name))
+	if slices.Contains(Stems(), name) {
+		stem = s.sound.Stem(synth.Stem(name == StemMelody))
+	}
 	format := s.format
 	format.Channels = stem.Channels()
 	f, err := newFile(format, stem.Frames(), s.after)

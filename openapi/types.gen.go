@@ -10,8 +10,13 @@ import (
 // Defines values for BackingNotePlayer.
 const (
 	BackingNotePlayerBass    BackingNotePlayer = "bass"
+	BackingNotePlayerBrush   BackingNotePlayer = "brush"
 	BackingNotePlayerComping BackingNotePlayer = "comping"
 	BackingNotePlayerDrone   BackingNotePlayer = "drone"
+	BackingNotePlayerHat     BackingNotePlayer = "hat"
+	BackingNotePlayerKick    BackingNotePlayer = "kick"
+	BackingNotePlayerShaker  BackingNotePlayer = "shaker"
+	BackingNotePlayerSnare   BackingNotePlayer = "snare"
 )
 
 // Valid indicates whether the value is a known member of the BackingNotePlayer enum.
@@ -19,9 +24,19 @@ func (e BackingNotePlayer) Valid() bool {
 	switch e {
 	case BackingNotePlayerBass:
 		return true
+	case BackingNotePlayerBrush:
+		return true
 	case BackingNotePlayerComping:
 		return true
 	case BackingNotePlayerDrone:
+		return true
+	case BackingNotePlayerHat:
+		return true
+	case BackingNotePlayerKick:
+		return true
+	case BackingNotePlayerShaker:
+		return true
+	case BackingNotePlayerSnare:
 		return true
 	default:
 		return false
@@ -272,9 +287,15 @@ type Arrangement struct {
 // BackingNote defines model for BackingNote.
 type BackingNote struct {
 	Player BackingNotePlayer `json:"player"`
-	Name   string            `json:"name"`
-	Midi   int               `json:"midi"`
-	Hz     float64           `json:"hz"`
+
+	// Name Empty for drums.
+	Name string `json:"name"`
+
+	// Midi 0 for drums.
+	Midi int `json:"midi"`
+
+	// Hz 0 for drums.
+	Hz float64 `json:"hz"`
 
 	// StartBeat Of the piece, before swing; begins anew each round.
 	StartBeat float64 `json:"start_beat"`

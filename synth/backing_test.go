@@ -120,7 +120,7 @@ func TestSplit(t *testing.T) {
 
 // TestBackingThatCannotSound is refused and named.
 func TestBackingThatCannotSound(t *testing.T) {
-	for _, b := range []score.Backing{{Hz: 1}, {Hz: 100, Start: -1}, {Hz: 100, Seconds: 1e9}, {Hz: 100, Accent: 99}} {
+	for _, b := range []score.Backing{{Player: "spoons", Hz: 100}, {Player: score.Bass, Hz: 1}, {Hz: 100, Start: -1}, {Hz: 100, Seconds: 1e9}, {Hz: 100, Accent: 99}} {
 		sc := tune(note(0.1, 1, 72))
 		sc.Backing = []score.Backing{b}
 		_, err := Prepare(sc, dry)

@@ -14,6 +14,7 @@ func (s *Sound) fit(around room.Room, sides ...*Sound) (*Sound, error) {
 	p := loud.Plan{
 		Frames: s.frames, Rate: s.set.Rate, Channels: s.set.Channels, Loudness: s.set.Loudness,
 		Timbres: sides[0].plan.timbres, Tables: s.set.Tables, Watch: s.set.Watch,
+		Drums: sides[0].plan.drums,
 	}
 	for _, side := range sides {
 		p.Sides = append(p.Sides, side.plan.sources)

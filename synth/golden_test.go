@@ -44,7 +44,7 @@ func goldens(t *testing.T) string {
 		{Rate: 22050, Depth: 16, Channels: 2, Split: true, Room: 0.3, Loudness: -12},
 	} {
 		c := newSeeded(uint64(60 + i))
-		s, err := Prepare(alive(accompany(c, invent(c, 16, beats{0.2, 0.9}))), set)
+		s, err := Prepare(alive(kitted(c, accompany(c, invent(c, 16, beats{0.2, 0.9})))), set)
 		require.NoError(t, err)
 		fmt.Fprintf(&out, "%d/%d/%d played, split %v: %s\n", set.Rate, set.Depth, set.Channels, set.Split, digest(frames(t, s, 0, s.Frames())))
 	}

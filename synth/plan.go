@@ -14,7 +14,9 @@ type plan struct {
 	parts   []reed.Part
 	starts  []int32 // numbers of parts, by their first frames
 	timbres []reed.Timbre
-	sources []loud.Source // by their first frames; nil once they are counted
+	sources []loud.Source              // by their first frames; nil once they are counted
+	players map[reed.Part]score.Player // whose each part of the backing is
+	drums   bool                       // are among them
 }
 
 // planner makes a plan.
@@ -30,6 +32,7 @@ type planner struct {
 
 func newPlan(sc *score.Score, set Settings, frames int64, breathDB float64) plan {
 	p := &planner{set: set, frames: frames, breathDB: breathDB, numbers: map[reed.Timbre]int32{}, performer: newPerformer(sc.Phrasing)}
+	p.players = map[reed.Part]score.Player{}
 	all := len(sc.Clicks) + len(sc.Notes) + len(sc.Backing)
 	p.parts = make([]reed.Part, 0, all+len(sc.Notes)) // a tone and its breath, most often
 	p.sources = make([]loud.Source, 0, all)
@@ -41,6 +44,7 @@ func newPlan(sc *score.Score, set Settings, frames int64, breathDB float64) plan
 	}
 	p.addBacking(sc.Backing)
 	p.order()
+	p.putInFront()
 	return p.plan
 }
 

@@ -2,6 +2,8 @@ package synth
 
 import (
 	"context"
+	"maps"
+	"slices"
 
 	"reedlark/synth/loud"
 	"reedlark/synth/reed"
@@ -32,9 +34,45 @@ func (s *Sound) Stem(half Stem) *Sound {
 	return &out
 }
 
+// Clicks stands for the metronome among the players.
+const Clicks score.Player = "clicks"
+
+// Players are those who play along, the clicks among them, in alphabetical order.
+func (s *Sound) Players() []score.Player {
+	all := map[score.Player]bool{}
+	for _, part := range s.accompaniment().plan.parts {
+		all[s.accompaniment().plan.playerOf(part)] = true
+	}
+	return slices.Sorted(maps.Keys(all))
+}
+
+// Part is what one of the players plays, at the gain of the whole.
+func (s *Sound) Part(who score.Player) *Sound {
+	out := *s.accompaniment()
+	whole := out.plan
+	out.plan = plan{timbres: whole.timbres}
+	for _, part := range whole.parts {
+		if whole.playerOf(part) == who {
+			out.plan.parts = append(out.plan.parts, part)
+		}
+	}
+	out.plan.order()
+	return &out
+}
+
+// accompaniment is all but what the harp plays.
+func (s *Sound) accompaniment() *Sound { return s.Stem(Rest) }
+
+func (p *plan) playerOf(part reed.Part) score.Player {
+	if who, ok := p.players[part]; ok {
+		return who
+	}
+	return Clicks
+}
+
 // only is the part of a plan that belongs to a stem.
 func (p *plan) only(half Stem) plan {
-	out := plan{timbres: p.timbres}
+	out := plan{timbres: p.timbres, players: p.players, drums: p.drums}
 	for _, part := range p.parts {
 		if stemOf(part) == half {
 			out.parts = append(out.parts, part)

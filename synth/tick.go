@@ -32,6 +32,7 @@ func (p *planner) addTicks(clicks []score.Click) {
 		return
 	}
 	plain, accent := tickWave(tickHz, p.set.Rate), tickWave(accentHz, p.set.Rate)
+	weighting := dsp.NewWeighting(float64(p.set.Rate))
 	for _, c := range clicks {
 		t := &tick{first: p.frame(c.Start), wave: plain, gain: tickGain, hz: tickHz}
 		if c.Accent {
@@ -41,7 +42,7 @@ func (p *planner) addTicks(clicks []score.Click) {
 			t.wave = t.wave[:max(0, left)]
 		}
 		if len(t.wave) > 0 {
-			p.sources = append(p.sources, &loud.Click{Part: t, Hz: t.hz, Peak: t.gain, RMS: t.rms})
+			p.sources = append(p.sources, &loud.Click{Part: t, Weight: weighting.Power(t.hz / float64(p.set.Rate)), Peak: t.peak, RMS: t.rms})
 			p.parts = append(p.parts, t)
 		}
 	}
@@ -74,6 +75,9 @@ func (t *tick) Play(out []float32, phase uint32, at int64, _ reed.Tables) uint32
 	}
 	return phase
 }
+
+// peak bounds that of any frames.
+func (t *tick) peak(_, _ int64) float64 { return t.gain }
 
 // rms is the root mean square of the frames from a up to b.
 func (t *tick) rms(a, b int64) float64 {

@@ -21,11 +21,11 @@ func request(c echo.Context) (req api.Request, keep string, err error) {
 		req, err = posted(c)
 		return req, keepUsual, err
 	}
-	a, err := addressOf(api.SplitQuery(r.URL.RawQuery))
+	a, err := addressOf(r.URL.RawQuery)
 	if err != nil {
 		return req, "", err
 	}
-	req, err = a.tab.Request()
+	req, err = api.FromQuery(a.tab)
 	return req, a.keep(time.Now()), err
 }
 

@@ -22,7 +22,7 @@ type Choice struct{ Value, Label string }
 // groups are the settings that the form shows together, in order. What each may
 // be is in the table of [api.Parameters].
 var groups = map[string][]string{
-	"practise": {"backing", "mix", "brackets", "swing", "position"},
+	"practise": {"backing", "style", "mix", "brackets", "swing", "position"},
 	"sound":    {"bends", "phrasing", "layout", "tuning", "a4", "room", "loudness"},
 	"reading":  {"metre", "convention", "strict"},
 }

@@ -66,7 +66,7 @@ var mayImport = map[string][]string{
 	"api/format/musicxml":          {"tab", "tab/beat", "tab/chord", "tab/harp", "tab/melody"},
 	"api": {
 		"api/format/abc", "api/format/midi", "api/format/musicxml", "api/format/picture", "openapi", "synth", "synth/dsp", "synth/flac", "synth/over", "synth/recording", "synth/reed", "synth/wav",
-		"tab", "tab/arrange", "tab/beat", "tab/chord", "tab/diag", "tab/harp", "tab/melody", "tab/perform", "tab/quantise", "tab/rhythm", "tab/score",
+		"tab", "tab/arrange", "tab/band", "tab/beat", "tab/chord", "tab/diag", "tab/harp", "tab/melody", "tab/perform", "tab/quantise", "tab/rhythm", "tab/score",
 	},
 	"api/web":               {"api"},
 	"api/web/build":         {"api", "api/web"},

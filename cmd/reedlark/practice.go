@@ -158,7 +158,7 @@ func (c *console) backings(ctx context.Context, p page) []string {
 }
 
 // parts is who plays, as a learner reads it.
-var parts = map[string]string{"off": "harp alone", "drone": "with a drone", "chords": "with chords"}
+var parts = map[string]string{"off": "harp alone", "drone": "with a drone", "chords": "with chords", "band": "with a band"}
 
 // version is a version of a page, ready to be made, and the page's title.
 func (c *console) version(ctx context.Context, j batch.Job, backing string) (o outcome, s practice.Sound, title string) {

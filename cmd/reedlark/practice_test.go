@@ -109,7 +109,7 @@ func TestPracticeFails(t *testing.T) {
 		"in/good.txt none.txt -o set.zip": {2, "none.txt: there is no such file"},
 		"in/good.txt -o in":               {2, "in is a folder"},
 		"in/good.txt -o in/good.txt":      {2, "overwrite the page"},
-		"in/good.txt --backing band":      {2, "off, drone, chords"},
+		"in/good.txt --backing brass":     {2, "off, drone, chords, band"},
 		"in/good.txt --harp H":            {2, `"H"`},
 		"slow.txt":                        {2, "60 % of 30 beats a minute is 18"},
 		"in/good.txt -o nowhere/set.zip":  {3, "no such file or directory"},

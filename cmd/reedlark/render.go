@@ -21,7 +21,7 @@ type renderCmd struct {
 	Harp    []string `group:"Settings" placeholder:"HARP" help:"The harp the tab is played on: ${harp}. Several are separated by commas; all is the twelve."`
 	Tempo   []string `group:"Settings" placeholder:"TEMPO" help:"How fast: ${tempo}, or a share of the page's tempo, as 70%. Several are separated by commas."`
 	Picture string   `placeholder:"OUT" help:"Also draw the page, holes against time, into this SVG file. For one page."`
-	Stems   string   `placeholder:"DIR" help:"Also write the harp and everything else as two sounds, NAME.melody and NAME.backing, in this folder. Added together they are the sound without --mix. For one sound."`
+	Stems   string   `placeholder:"DIR" help:"Also write the harp and everything else as two sounds, NAME.melody and NAME.backing, in this folder. Added together they are the sound without --mix. Where several play along, each of them is written too (NAME.bass, NAME.snare). For one sound."`
 	JSON    bool     `name:"json" help:"Print JSON: a line for each sound, and a line for all of them at the end."`
 	overFlags
 	Settings kong.Plugins `embed:""`

@@ -15,8 +15,12 @@ func (c *console) renderStems(ctx context.Context, j batch.Job, sound *api.Sound
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return c.fail(folder, batch.Plain(err))
 	}
+	names := api.Stems()
+	if players := sound.Players(); len(players) > 1 {
+		names = append(names, players...)
+	}
 	worst := api.Nobody
-	for _, name := range api.Stems() {
+	for _, name := range names {
 		worst = max(worst, c.renderStem(ctx, sound, name, j.Stem(folder, name), j.FLAC))
 	}
 	return worst

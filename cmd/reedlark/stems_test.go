@@ -28,7 +28,7 @@ func TestStems(t *testing.T) {
 	folder(t, map[string]string{"tune.txt": "chords: C G7\n4 -4 5 -5 6---\n"})
 	r := call(t, "", "render", "tune.txt", "--backing", "chords", "--count-in", "1", "--depth", "24", "--stems", "parts")
 	require.Equal(t, 0, r.code, r.err)
-	require.Equal(t, []string{"tune.backing.wav", "tune.melody.wav"}, names(t, "parts"))
+	require.Equal(t, []string{"tune.backing.wav", "tune.bass.wav", "tune.clicks.wav", "tune.comping.wav", "tune.melody.wav"}, names(t, "parts"))
 	whole := samples(t, "tune.wav")
 	melody, backing := samples(t, filepath.Join("parts", "tune.melody.wav")), samples(t, filepath.Join("parts", "tune.backing.wav"))
 	require.Len(t, melody, len(whole))

@@ -23,9 +23,22 @@ const (
 	edgeTau    = 0.09 // so does its edge
 	damp       = 0.045
 	swell      = 0.050
+	strike     = 0.020
 	letGo      = 0.080
 	endOfShort = 0.4 // of a note at most, for rise and fall each
 )
+
+// Early is how much before its beat a note of a kind has to begin so that it passes
+// -10 dB on it, seconds; a drone has no beat.
+func (k Kind) Early() float64 {
+	switch k {
+	case Plucked:
+		return float64(pluckRise * passes)
+	case Comped:
+		return float64(strike * passes)
+	}
+	return 0
+}
 
 // Span is the first frame and the one after the last.
 func (n *Note) Span() (from, to int64) { return n.First, n.End }
@@ -42,12 +55,15 @@ func (n *Note) Strength(frame int64) reed.Strength {
 func (n *Note) at(frame int64) (own, edge float64) {
 	t, length := n.seconds(frame-n.First), n.seconds(n.End-n.First)
 	rise, fall := pluckRise, damp
-	if n.Kind == Soft {
+	switch n.Kind {
+	case Soft:
 		rise, fall = swell, letGo
+	case Comped:
+		rise, fall = strike, letGo
 	}
 	rise, fall = min(rise, endOfShort*length), min(fall, endOfShort*length)
 	gain := n.Gain * dsp.Smooth(t/rise) * dsp.Smooth((length-t)/fall)
-	if n.Kind == Soft {
+	if n.Kind != Plucked {
 		return gain, 0
 	}
 	return gain * dsp.Exp(-t/ringTau), gain * dsp.Exp(-t/edgeTau)
@@ -58,7 +74,7 @@ func (n *Note) seconds(frames int64) float64 { return float64(frames) / n.Rate }
 // calm is the stretch in which the strength of a held tone does not move, in
 // whole segments; empty if there is none.
 func (n *Note) calm() (from, to int64) {
-	if n.Kind != Soft {
+	if n.Kind == Plucked {
 		return n.End, n.End
 	}
 	from = n.First + int64(swell*n.Rate) + 1

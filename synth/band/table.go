@@ -14,6 +14,7 @@ type Kind uint8
 const (
 	Plucked Kind = iota
 	Soft
+	Comped // chords: as Soft, but brighter, and struck
 )
 
 // Timbre is all a table depends on.
@@ -48,10 +49,13 @@ type Table struct {
 const (
 	pluckedAt   = 0.21 // of the string's length
 	softFall    = 1.9  // the soft tone's partials fall as 1/k^softFall
+	compedFall  = 0.8  // so that small loudspeakers have them
+	pluckedFall = 1.1  // instead of 2: a pick, and pickups near the bridge
 	topPlucked  = 3200 // Hz, above it nothing sounds
 	topSoft     = 4000
-	mostPlucked = 24 // partials
+	mostPlucked = 32 // partials
 	mostSoft    = 14
+	mostComped  = 24
 	edgeFrom    = 2 // the first partial the edge has
 )
 
@@ -137,8 +141,11 @@ func (t Timbre) lines() []reed.Line {
 // partials is how many harmonics a timbre has.
 func (t Timbre) partials() int {
 	top, most := float64(topPlucked), mostPlucked
-	if t.Kind == Soft {
+	switch t.Kind {
+	case Soft:
 		top, most = topSoft, mostSoft
+	case Comped:
+		top, most = topSoft, mostComped
 	}
 	top = min(top, reed.TopOfRate*float64(t.Rate))
 	return int(min(max(math.Floor(top/t.Hz), 1), float64(most)))
@@ -146,15 +153,19 @@ func (t Timbre) partials() int {
 
 // level is the amplitude of a partial before scaling.
 func (t Timbre) level(k int) float64 {
-	if t.Kind == Soft {
-		return dsp.Exp2(-softFall * dsp.Log2(float64(k)))
+	falls := func(by float64) float64 { return dsp.Exp2(-by * dsp.Log2(float64(k))) }
+	switch t.Kind {
+	case Soft:
+		return falls(softFall)
+	case Comped:
+		return falls(compedFall)
 	}
-	return math.Abs(dsp.Sin(pluckedAt*float64(k)/2)) / float64(k*k)
+	return math.Abs(dsp.Sin(pluckedAt*float64(k)/2)) * falls(pluckedFall)
 }
 
 // edge is how much of a partial the edge adds, in parts of the own wave's.
 func (t Timbre) edge(k int) float64 {
-	if t.Kind == Soft || k < edgeFrom {
+	if t.Kind != Plucked || k < edgeFrom {
 		return 0
 	}
 	return min(float64(k)/2, 4)

@@ -215,18 +215,17 @@ func (a *estimator) addBeats(v, w *reed.Tone, first int, av, aw []float64) {
 
 // count adds a click as its energy spread over the entries it covers.
 func (c *Click) count(a *estimator) {
-	rate := float64(a.rate)
-	weight := dsp.NewWeighting(rate).Power(c.Hz / rate)
 	from, to := c.Span()
 	first := a.entry(from)
 	amps := make([]float64, a.entry(to)-first+2)
 	for i := range amps {
-		amps[i] = math.Sqrt(weight) * c.RMS(a.frame(first+i), a.frame(first+i+1))
+		amps[i] = math.Sqrt(c.Weight) * c.RMS(a.frame(first+i), a.frame(first+i+1))
 	}
 	a.addTone(a.around, a.noise, nil, first, amps)
 	peaks := make([]float64, a.peakEntry(to)-a.peakEntry(from)+1)
 	for i := range peaks {
-		peaks[i] = c.Peak
+		at := a.peakEntry(from) + i
+		peaks[i] = c.Peak(a.peakFrame(at), a.peakFrame(at+1))
 	}
 	a.addPeaks(a.peakEntry(from), peaks)
 }

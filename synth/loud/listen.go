@@ -25,6 +25,9 @@ func (l *estimate) listen(p Plan, alone Alone) error {
 		to = min((to+reed.Segment-1)&^(reed.Segment-1), p.Frames) // where the next one may go on
 		for _, render := range parts {
 			meter := s.peakMeter(p.Channels, quiet.Base*full)
+			if p.Drums {
+				meter.missed = missedNoise
+			}
 			err := render(from, to, func(block []int32) error {
 				return errors.Join(meter.add(block), p.watch(0))
 			})

@@ -57,6 +57,8 @@ const (
 	places = 4
 	around = 12
 	missed = 1.01
+	// missedNoise is that where drums sound, whose noise peaks more between samples.
+	missedNoise = 1.06
 )
 
 // peakMeter takes in the samples of a stretch. Where their true peaks are higher than what
@@ -65,6 +67,7 @@ type peakMeter struct {
 	stretch  stretch
 	channels int
 	scale    float64
+	missed   float64
 	meter    *dsp.PeakMeter
 	entry    int     // that is being heard
 	left     int     // how many of its samples are to come, of all channels
@@ -75,7 +78,7 @@ type peakMeter struct {
 // peakMeter measures so many channels, of which 1 in the estimate is so much in samples.
 func (s stretch) peakMeter(channels int, full float64) *peakMeter {
 	e := &peakMeter{
-		stretch: s, channels: channels, scale: 1 / full,
+		stretch: s, channels: channels, scale: 1 / full, missed: missed,
 		meter: dsp.NewPeakMeter(channels, places, around), entry: max(0, s.from-1),
 	}
 	e.left = e.length()
@@ -107,7 +110,7 @@ func (e *peakMeter) add(block []int32) error {
 // the meter looks at with it.
 func (e *peakMeter) close() {
 	s := e.stretch
-	high := e.meter.High * missed
+	high := e.meter.High * e.missed
 	if i := e.entry - 1; i >= s.from && i < s.to {
 		s.estimate.peak[i] = max(s.estimate.peak[i], float32(max(e.before, high)))
 	}

@@ -18,6 +18,7 @@ type Plan struct {
 	// Timbres are those of the reeds, which their breakpoints number.
 	Timbres []reed.Timbre
 	Tables  *reed.Cache
+	Drums   bool // are among the sources
 	// Watch, if set, is called with how many frames are about to be rendered, and
 	// with 0 in between; its error ends the estimate.
 	Watch func(frames int64) error
@@ -64,9 +65,9 @@ type Part interface {
 // Click is a short sound without lines that add to others.
 type Click struct {
 	reed.Part
-	Hz   float64 // a frequency whose weight a meter gives it
-	Peak float64
-	RMS  func(from, to int64) float64 // of the frames from one up to another
+	Weight float64 // by which a meter raises its power
+	// RMS and Peak are of the frames from one up to another.
+	RMS, Peak func(from, to int64) float64
 }
 
 // Render renders the frames from one up to another, as whole numbers, channels
@@ -76,6 +77,18 @@ type Render func(from, to int64, emit func(block []int32) error) error
 // Alone prepares the sound at a gain, and with it every part of it that has to
 // keep its peak by itself. full is what 1 is in its samples.
 type Alone func(g Gain) (parts []Render, full float64)
+
+// Loudness is the integrated loudness of the first side of a plan at gain 1, LUFS,
+// without what lines that nearly coincide add to each other.
+func Loudness(p Plan, r room.Room) float64 {
+	e := newEstimator(p, r, p.Channels)
+	for _, s := range p.Sides[0] {
+		first, _ := s.Span()
+		e.settleBefore(first)
+		s.count(e)
+	}
+	return e.loudness(unity)
+}
 
 // Estimate works out the gain that brings a plan in a room to its loudness, and
 // what can be said of the sound then. It renders, through alone, only stretches

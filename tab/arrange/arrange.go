@@ -79,27 +79,16 @@ func Rows(t *melody.Tune, way harp.Way, o Options) (string, error) {
 
 func write(t *melody.Tune, way harp.Way, o Options, bare bool) (*Page, error) {
 	t = transposed(t, o.Transpose)
-	for _, unfolded := range []bool{false, true} {
-		p, err := prepare(t, &way, o.Wish, unfolded)
-		if err != nil {
-			return nil, err
-		}
-		if len(p.meant()) == 0 {
-			return nil, ErrNothing
-		}
-		if page, err := p.write(&way, o, bare); page != nil || err != nil {
-			return page, err
-		}
+	p, err := prepare(t, &way, o.Wish)
+	if err != nil {
+		return nil, err
 	}
-	return nil, ErrUnfit
-}
-
-// write writes a piece in the first style that is read as it was meant; nil where
-// none is, since the signs of its form are not those of a page.
-func (p *piece) write(way *harp.Way, o Options, bare bool) (*Page, error) {
+	if len(p.meant()) == 0 {
+		return nil, ErrNothing
+	}
 	for _, style := range []style{{counts: true}, {}, {forced: true}} {
 		style.bare = bare
-		w := &writer{piece: p, style: style, way: way, wish: o.Wish, verse: max(o.Verse, 1)}
+		w := &writer{piece: p, style: style, way: &way, wish: o.Wish, verse: max(o.Verse, 1)}
 		page := w.page()
 		doc := tab.Parse(page.Text, tab.Options{Limits: o.Limits})
 		if tooLong(doc) {
@@ -109,7 +98,7 @@ func (p *piece) write(way *harp.Way, o Options, bare bool) (*Page, error) {
 			return page, nil
 		}
 	}
-	return nil, nil
+	return nil, ErrUnfit
 }
 
 // tooLong says that a page was refused for its size.

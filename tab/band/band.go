@@ -26,6 +26,10 @@ type Tune struct {
 	Changes  []Change
 	From, To beat.Time // the part that is played
 	Feel     Feel
+	Style    Style // "": the metre's usual one
+	Drums    bool
+	// Ends says that the last chord is struck once and held, and the drums stop.
+	Ends bool
 }
 
 // Feel is how the beats go by.
@@ -35,10 +39,24 @@ type Feel struct {
 	Compound bool    // three beats are one pulse, as in 6/8
 }
 
-// Note is one note of one player: bass where Bass is set, else of the chords.
+// Player is one of the band.
+type Player uint8
+
+// The players; all from Kick on are drums.
+const (
+	Bass Player = iota
+	Chords
+	Kick
+	Snare
+	Brush
+	Hat
+	Shaker
+)
+
+// Note is one note of one player.
 type Note struct {
-	Bass     bool
-	Midi     int
+	Player   Player
+	Midi     int // 0 for drums
 	At, Till beat.Time
 	Accent   float64 // dB
 }
@@ -54,10 +72,19 @@ const (
 func Play(t Tune) []Note {
 	var out []Note
 	p := &players{}
-	for _, s := range t.segments() {
+	until := t.To
+	if t.Ends {
+		until = t.end()
+	} else if t.Style == Shuffle {
+		t.Changes = t.turnaround()
+	}
+	for _, s := range t.segments(until) {
 		if !s.chord.Silent && len(s.chord.Tones) > 0 {
 			out = append(out, p.play(s)...)
 		}
+	}
+	if t.Drums {
+		out = append(out, t.drums(until)...)
 	}
 	slices.SortStableFunc(out, func(a, b Note) int { return a.At.Cmp(b.At) })
 	return out
@@ -77,15 +104,21 @@ type stroke struct {
 	chords bool
 	group  int // of its bar, counted from 0; alone for the only one
 	accent float64
+	walks  bool // the bass walks through the chord
+	holds  bool // the chords sound until their next stroke
 }
 
 // alone is the group of a bar that has no other.
 const alone = -1
 
-// segments are the chords of the part that is played, each with its strokes.
-func (t Tune) segments() []segment {
+// segments are the chords of the part that is played, each with its strokes; from
+// a moment on there is one, which is held.
+func (t Tune) segments(until beat.Time) []segment {
 	var out []segment
-	all := t.strokes()
+	all := slices.DeleteFunc(t.strokes(), func(s stroke) bool { return !s.at.Less(until) })
+	if until.Less(t.To) {
+		all = append(all, stroke{at: until, bass: true, chords: true, holds: true, accent: barAccent})
+	}
 	for i, c := range t.Changes {
 		s := segment{chord: c.Chord, from: beat.Max(c.At, t.From), to: t.To}
 		if i+1 < len(t.Changes) {

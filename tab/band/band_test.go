@@ -42,9 +42,9 @@ func written(notes []band.Note) string {
 	var words []string
 	for i, n := range notes {
 		switch {
-		case n.Bass:
+		case n.Player == band.Bass:
 			words = append(words, n.At.String()+names[n.Midi%12])
-		case i == 0 || notes[i-1].Bass || notes[i-1].At != n.At:
+		case i == 0 || notes[i-1].Player == band.Bass || notes[i-1].At != n.At:
 			words = append(words, n.At.String()+"-")
 		}
 	}
@@ -202,7 +202,7 @@ func ExamplePlay() {
 		From:    beat.Whole(0), To: beat.Whole(2),
 		Feel: band.Feel{Seconds: 0.5},
 	}) {
-		fmt.Println(n.At.String(), n.Till.String(), n.Bass, n.Midi)
+		fmt.Println(n.At.String(), n.Till.String(), n.Player == band.Bass, n.Midi)
 	}
 	// Output:
 	// 0 2 true 48
@@ -210,3 +210,5 @@ func ExamplePlay() {
 	// 1 2 false 60
 	// 1 2 false 64
 }
+
+func words(text string) []string { return strings.Fields(text) }

@@ -16,6 +16,10 @@ var half = beat.Whole(1).Over(2)
 func (t Tune) strokes() []stroke {
 	var out []stroke
 	for _, b := range t.Beats {
+		if own, ok := b.styled(t.Style); ok {
+			out = append(out, own...)
+			continue
+		}
 		s := b.stroke(t.Feel)
 		if s.bass || s.chords {
 			out = append(out, s)

@@ -30,13 +30,17 @@ func (p *players) play(s segment) []Note {
 	for i, st := range s.strokes {
 		if st.bass {
 			odd := i > 0 && (st.group%2 == 1 || st.group == alone && bars%2 == 1)
-			p.bass = near(p.bass, under(s.chord, odd))
+			class := under(s.chord, odd)
+			if st.walks {
+				class = walk(s.chord, bars)
+			}
+			p.bass = near(p.bass, class)
 			bars++
-			out = append(out, Note{Bass: true, Midi: p.bass, At: st.at, Till: s.until(i, true), Accent: st.accent})
+			out = append(out, Note{Player: Bass, Midi: p.bass, At: st.at, Till: s.until(i, true), Accent: st.accent})
 		}
 		for _, v := range voices {
 			if st.chords {
-				out = append(out, Note{Midi: v, At: st.at, Till: s.until(i, false), Accent: st.accent})
+				out = append(out, Note{Player: Chords, Midi: v, At: st.at, Till: s.until(i, false), Accent: st.accent})
 			}
 		}
 	}
@@ -46,12 +50,12 @@ func (p *players) play(s segment) []Note {
 // until is where the note of a stroke ends: a bass note where the next begins, a
 // chord a beat later or, if that is sooner, where anything begins.
 func (s segment) until(i int, bass bool) beat.Time {
-	end := s.to
-	if !bass {
+	end, holds := s.to, s.strokes[i].holds
+	if !bass && !holds {
 		end = beat.Min(end, s.strokes[i].at.Plus(beat.Whole(1)))
 	}
 	for _, next := range s.strokes[i+1:] {
-		if !bass || next.bass {
+		if bass && next.bass || !bass && (next.chords || !holds) {
 			return beat.Min(end, next.at)
 		}
 	}

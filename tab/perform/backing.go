@@ -16,7 +16,7 @@ func (p *player) backing(c *clock, zero float64) []score.Backing {
 	switch p.set.Backing {
 	case Drone:
 		return p.drone(c, zero)
-	case Chords:
+	case Chords, Band:
 		return p.band(c, zero)
 	}
 	return nil
@@ -50,16 +50,18 @@ func (p *player) pitched(who score.Player, midi int) score.Backing {
 
 // band plays the chords of the page.
 func (p *player) band(c *clock, zero float64) []score.Backing {
-	once := band.Play(p.tune())
+	once := band.Play(p.tune(false))
 	var out []score.Backing
 	for round := range p.set.Repeat {
 		shift := c.shift(round)
+		if round == p.set.Repeat-1 && p.set.Backing == Band {
+			once = band.Play(p.tune(true))
+		}
 		for _, n := range once {
-			who := score.Comping
-			if n.Bass {
-				who = score.Bass
+			b := score.Backing{Player: players[n.Player]}
+			if n.Player < band.Kick {
+				b = p.pitched(b.Player, n.Midi)
 			}
-			b := p.pitched(who, n.Midi)
 			b.StartBeat, b.Beats, b.Accent = n.At, n.Till.Minus(n.At), n.Accent
 			b.Start = zero + p.felt(c, shift, n.At)
 			b.Seconds = zero + p.felt(c, shift, n.Till) - b.Start
@@ -67,6 +69,12 @@ func (p *player) band(c *clock, zero float64) []score.Backing {
 		}
 	}
 	return out
+}
+
+// players are those of the band as the score names them.
+var players = map[band.Player]score.Player{
+	band.Bass: score.Bass, band.Chords: score.Comping,
+	band.Kick: score.Kick, band.Snare: score.Snare, band.Brush: score.Brush, band.Hat: score.Hat, band.Shaker: score.Shaker,
 }
 
 // felt is the time of a beat for those who swing every beat, not only those in
@@ -79,12 +87,13 @@ func (p *player) felt(c *clock, shift, at beat.Time) float64 {
 	return c.plain(shift.Plus(at))
 }
 
-// tune is the part that is played as the band has to know it.
-func (p *player) tune() band.Tune {
+// tune is the part that is played as the band has to know it. The last round ends.
+func (p *player) tune(ends bool) band.Tune {
 	m := p.doc.Metre
 	seconds := 60 / p.set.Tempo
 	t := band.Tune{
 		From: p.from, To: p.to, Changes: p.changes(),
+		Style: p.set.Style, Drums: p.set.Backing == Band, Ends: ends,
 		Feel: band.Feel{Seconds: seconds, Swung: p.set.Swing > DefaultSwing, Compound: m.Beats%3 == 0 && (m.Beats > 3 || m.Unit > 4)},
 	}
 	for at := p.grid.first(p.from); at.Less(p.to); at = p.grid.next(at) {
@@ -129,7 +138,7 @@ func (p *player) chords(c *clock, zero float64) []score.Chord {
 // accompanied says that something plays along in the part that is played.
 func (p *player) accompanied() bool {
 	switch p.set.Backing {
-	case Drone:
+	case Drone, Band:
 		return true
 	case Chords:
 		return slices.ContainsFunc(p.piece.Chords, func(c tab.Change) bool { return !c.Chord.Silent && c.At.Less(p.to) })
@@ -140,12 +149,14 @@ func (p *player) accompanied() bool {
 // checkBacking says where chords are asked for and there are none, and where
 // they are moved to fit another harp.
 func (p *player) checkBacking() {
-	if p.set.Backing != Chords || p.problems.Has(diag.Error) {
+	if p.set.Backing != Chords && p.set.Backing != Band || p.problems.Has(diag.Error) {
 		return
 	}
 	if len(p.piece.Chords) == 0 {
 		p.problems.Add(diag.Warning, diag.NoChords, diag.Span{}, "Write rows such as chords: C | G7, or ask for the backing “drone”.",
-			"This page has no chords, so nothing plays along.")
+			map[Backing]string{
+				Chords: "This page has no chords, so nothing plays along.", Band: "This page has no chords, so only drums play along.",
+			}[p.set.Backing])
 		return
 	}
 	if p.moved()%12 != 0 {

@@ -1,9 +1,11 @@
 package perform
 
 import (
+	"cmp"
 	"strings"
 
 	"reedlark/tab"
+	"reedlark/tab/band"
 	"reedlark/tab/diag"
 	"reedlark/tab/harp"
 )
@@ -37,13 +39,10 @@ func (p *player) chooseHarp() harp.Harp {
 // pageKey is the harp the page asks for.
 func (p *player) pageKey() harp.Key {
 	field := p.doc.Head.Harp
-	if field.InWords {
-		return p.keyInWords(field)
-	}
 	if p.doc.Head.IsKey {
 		return p.songKey(field)
 	}
-	return readField(p, field, harp.ParseKey, harp.Key{})
+	return readField(p, field, diag.HarpUnknown, harp.ParseKey, harp.Key{})
 }
 
 // songKey reads a `Key:` header, which may mean the key of the song: only what
@@ -60,41 +59,23 @@ func (p *player) songKey(field tab.Field) harp.Key {
 	return key
 }
 
-// keyInWords reads a harp, or the key of a song, that the page names in its own
-// words. A key in a position gives the harp; a key alone is taken for the harp's.
-func (p *player) keyInWords(field tab.Field) harp.Key {
-	key, err := harp.ParseKey(field.Value)
-	if err != nil {
-		return harp.Key{}
-	}
-	position := p.doc.Head.Position
-	song := p.doc.Head.IsKey
-	if song && position > 1 {
-		key = key.HarpFor(position)
-	}
-	p.problems.Report(diag.Problem{
-		Severity: diag.Note, Code: diag.HeaderInWords, Span: field.Span,
-		Message: "This is read as {header}.", Values: diag.Values{diag.Text("header", "Harp: "+key.String())},
-		Edits: func(e *diag.Editor) {
-			e.Header("Harp: " + key.String()).Keep()
-			if song && position == 0 {
-				second := key.HarpFor(2).String()
-				e.Header("Harp: " + second).Label = "The song is in " + key.String() + ", played on the " + second + " harp in second position"
-			}
-		},
-	})
-	return key
-}
-
 // pageLayout is the layout the page asks for.
 func (p *player) pageLayout() harp.Layout {
 	richter, _ := harp.LayoutByName(harp.Layouts()[0])
-	return readField(p, p.doc.Head.Layout, func(s string) (harp.Layout, error) { return harp.LayoutByName(dashed(s)) }, richter)
+	return readField(p, p.doc.Head.Layout, diag.HarpUnknown, func(s string) (harp.Layout, error) { return harp.LayoutByName(dashed(s)) }, richter)
+}
+
+// chooseStyle takes the caller's style, else the page's, and with it the swing where
+// neither says how much.
+func (p *player) chooseStyle() {
+	page := readField(p, p.doc.Head.Style, diag.HeaderUnread, func(s string) (band.Style, error) { return band.ParseStyle(dashed(s)) }, "")
+	p.set.Style = cmp.Or(p.set.Style, page)
+	p.set.Swing = cmp.Or(p.set.Swing, styleSwing(p.set.Style), DefaultSwing)
 }
 
 // pageTuning is the tuning the page asks for.
 func (p *player) pageTuning() harp.Tuning {
-	return readField(p, p.doc.Head.Tuning, func(s string) (harp.Tuning, error) { return harp.ParseTuning(dashed(s)) }, harp.Equal)
+	return readField(p, p.doc.Head.Tuning, diag.HarpUnknown, func(s string) (harp.Tuning, error) { return harp.ParseTuning(dashed(s)) }, harp.Equal)
 }
 
 // dashed turns "Natural minor" into the name it has, "natural-minor".
@@ -102,7 +83,7 @@ func dashed(s string) string { return strings.ReplaceAll(strings.ToLower(s), " "
 
 // readField reads the first one or two words of a header's value that parse,
 // says when there is more, and warns when nothing does.
-func readField[T any](p *player, field tab.Field, parse func(string) (T, error), usual T) T {
+func readField[T any](p *player, field tab.Field, unread diag.Code, parse func(string) (T, error), usual T) T {
 	words := strings.Fields(field.Value)
 	if len(words) == 0 {
 		return usual
@@ -120,7 +101,7 @@ func readField[T any](p *player, field tab.Field, parse func(string) (T, error),
 		}
 	}
 	_, err := parse(strings.Join(words, " "))
-	p.problems.Add(diag.Warning, diag.HarpUnknown, field.Span, "", "This line is not read: "+err.Error()+".")
+	p.problems.Add(diag.Warning, unread, field.Span, "", "This line is not read: "+err.Error()+".")
 	return usual
 }
 

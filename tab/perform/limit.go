@@ -33,7 +33,7 @@ const notesAChord = 4
 // the harp may.
 func (p *player) checkChords() {
 	most, n := p.set.MaxNotes, 0
-	if p.set.Backing == Chords {
+	if p.set.Backing == Chords || p.set.Backing == Band {
 		most /= notesAChord
 	}
 	for i := range p.piece.Chords {

@@ -61,6 +61,7 @@ func Judge(doc *tab.Document, s Settings) diag.List {
 func play(doc *tab.Document, piece *tab.Piece, s Settings) (*score.Score, diag.List) {
 	p := &player{doc: doc, piece: piece, set: s, known: map[embouchure][]score.Voice{}}
 	p.harp = p.chooseHarp()
+	p.chooseStyle()
 	p.checkPlayable()
 	p.checkMetre()
 	p.grid = p.bars()

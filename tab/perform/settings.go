@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"reedlark/tab"
+	"reedlark/tab/band"
 	"reedlark/tab/harp"
 )
 
@@ -41,12 +42,13 @@ const (
 // Backing says what plays along.
 type Backing string
 
-// Nothing, the key note of the song and its fifth, or bass and chords as the
-// page has them.
+// Nothing, the key note of the song and its fifth, bass and chords as the page
+// has them, or these with drums.
 const (
 	NoBacking Backing = "off"
 	Drone     Backing = "drone"
 	Chords    Backing = "chords"
+	Band      Backing = "band"
 )
 
 // What is played where neither the caller nor the page says.
@@ -85,6 +87,7 @@ type Settings struct {
 	CountIn  int          // 0 to 4 bars counted before the first round
 	Click    bool         // a tick on every beat that is played
 	Backing  Backing      // "": off
+	Style    band.Style   // "": the page's, else the metre's usual one
 	Position int          // 1 to 12; 0: 1
 
 	MaxSeconds float64 // of sound; 0: MaxSeconds
@@ -96,7 +99,7 @@ type Settings struct {
 func (s Settings) filled(head tab.Head) Settings {
 	s.A4 = cmp.Or(s.A4, DefaultA4)
 	s.Tempo = cmp.Or(s.Tempo, head.Tempo, DefaultTempo)
-	s.Swing = cmp.Or(s.Swing, head.Swing, DefaultSwing)
+	s.Swing = cmp.Or(s.Swing, head.Swing) // else that of the style, which can be wrong on the page
 	s.Brackets = cmp.Or(s.Brackets, Soft)
 	s.Bends = cmp.Or(s.Bends, Glide)
 	s.Phrasing = cmp.Or(s.Phrasing, Played)
@@ -106,6 +109,15 @@ func (s Settings) filled(head tab.Head) Settings {
 	s.MaxSeconds = cmp.Or(s.MaxSeconds, MaxSeconds)
 	s.MaxNotes = cmp.Or(s.MaxNotes, MaxNotes)
 	return s
+}
+
+// styleSwing is the swing that belongs to a style; 0 for none. ref: 2:1, common
+// practice, no source.
+func styleSwing(s band.Style) float64 {
+	if s == band.Shuffle {
+		return 2. / 3
+	}
+	return 0
 }
 
 // metreName writes a metre as on a page, "6/8", or "" for none.

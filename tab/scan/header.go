@@ -33,7 +33,6 @@ func (p *reader) readHeaders() {
 		}
 		playing = playing || l.Kind == tree.TabLine
 	}
-	p.readHeadings()
 	if p.opt.Metre != (tree.Metre{}) {
 		p.Metre = p.opt.Metre
 	} else {
@@ -113,6 +112,8 @@ func (p *reader) keep(key string, f tree.Field) {
 		h.Layout = f
 	case key == "tuning":
 		h.Tuning = f
+	case key == "style":
+		h.Style = f
 	case key == "harp":
 		if h.IsKey {
 			p.keyLeftOut(h.Harp)

@@ -5,12 +5,27 @@ import "reedlark/tab/beat"
 // Player is one of those who play along.
 type Player string
 
-// The players. The bass is plucked; comping and drone are held softly.
+// The players. The bass is plucked; comping and drone are held softly. Drums have
+// neither a name nor a pitch.
 const (
 	Bass    Player = "bass"
 	Comping Player = "comping" // the chords
 	Drone   Player = "drone"   // the key note and its fifth, throughout
+	Kick    Player = "kick"
+	Snare   Player = "snare"
+	Brush   Player = "brush" // on the snare
+	Hat     Player = "hat"   // a closed hi-hat
+	Shaker  Player = "shaker"
 )
+
+// Drum says that a player strikes something without a pitch.
+func (p Player) Drum() bool {
+	switch p {
+	case Kick, Snare, Brush, Hat, Shaker:
+		return true
+	}
+	return false
+}
 
 // Backing is one note of one player. Notes of one player may sound together.
 type Backing struct {

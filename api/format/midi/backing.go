@@ -23,7 +23,17 @@ var parts = []part{
 	{score.Bass, "Bass", 15, 32},
 	{score.Comping, "Comping", 14, 20},
 	{score.Drone, "Drone", 13, 20},
+	{score.Kick, "Kick", 9, 0},
+	{score.Snare, "Snare", 9, 0},
+	{score.Brush, "Brush", 9, 0},
+	{score.Hat, "Hi-hat", 9, 0},
+	{score.Shaker, "Shaker", 9, 0},
 }
+
+// drumKeys are the keys of the percussion channel. ref: General MIDI System Level 1,
+// percussion map: bass drum 1, acoustic snare, electric snare, closed hi-hat; 82,
+// shaker, is of General MIDI 2.
+var drumKeys = map[score.Player]uint8{score.Kick: 36, score.Snare: 38, score.Brush: 40, score.Hat: 42, score.Shaker: 82}
 
 // backing is a track for every player who has something to play.
 func backing(sc *score.Score, c clock) (tracks []smf.Track) {
@@ -45,7 +55,8 @@ func backing(sc *score.Score, c clock) (tracks []smf.Track) {
 
 // accompany plays one note. The wheel stands where A4 does, and is turned once.
 func (p *player) accompany(who part, b *score.Backing) {
-	if !p.used[who.channel] {
+	key, drum := drumKeys[b.Player]
+	if !drum && !p.used[who.channel] {
 		p.used[who.channel] = true
 		if turn := int16(math.Round(bend(b.Midi, b.Hz) / usualReach * centre)); turn != 0 {
 			p.add(0, first, smf.Message(gomidi.Pitchbend(who.channel, turn)))
@@ -53,7 +64,9 @@ func (p *player) accompany(who part, b *score.Backing) {
 	}
 	at := p.tick(b.Start)
 	end := max(p.tick(b.Start+b.Seconds), at+1)
-	key := uint8(min(max(b.Midi, 0), 127))
+	if !drum {
+		key = uint8(min(max(b.Midi, 0), 127))
+	}
 	p.add(at, on, smf.Message(gomidi.NoteOn(who.channel, key, under(b))))
 	p.add(end, off, smf.Message(gomidi.NoteOff(who.channel, key)))
 }
