@@ -78,13 +78,19 @@ func chosen(list []diag.Diagnostic, which fixes) []diag.Edit {
 		if i < 0 {
 			continue
 		}
-		if next := i + 1; next < len(d.Edits) && d.Edits[next].Everywhere && d.Edits[next].Keeps == d.Edits[i].Keeps {
+		if next := i + 1; next < len(d.Edits) && d.Edits[next].Everywhere && includes(d.Edits[next], d.Edits[i]) {
 			i = next
 		}
 		out = append(out, d.Edits[i])
 	}
 	slices.SortStableFunc(out, func(a, b diag.Edit) int { return cmp.Compare(lastChange(b), lastChange(a)) })
 	return out
+}
+
+// includes reports whether an edit makes all changes of another, so that it is the
+// same answer and not a different one.
+func includes(all, one diag.Edit) bool {
+	return !slices.ContainsFunc(one.Changes, func(c diag.Change) bool { return !slices.Contains(all.Changes, c) })
 }
 
 // lastChange is where the last change of an edit begins, in bytes.

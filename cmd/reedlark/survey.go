@@ -87,7 +87,9 @@ func (c *console) survey(ctx context.Context, name string) (surveyed, []diag.Dia
 		return out, nil, err
 	}
 	out.Reading, out.Questions = piece.Reading(), questions(list)
-	out.errors = slices.DeleteFunc(slices.Clone(list), func(d diag.Diagnostic) bool { return d.Severity != diag.Error })
+	out.errors = slices.DeleteFunc(slices.Clone(list), func(d diag.Diagnostic) bool {
+		return d.Severity != diag.Error || slices.ContainsFunc(out.Questions, func(q diag.Diagnostic) bool { return q.Same(&d) })
+	})
 	return out, list, nil
 }
 

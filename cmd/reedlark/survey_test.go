@@ -35,3 +35,17 @@ func TestSurvey(t *testing.T) {
 	assert.Len(t, s.Pages[1].Questions, 2)
 	assert.NotEmpty(t, s.Codes)
 }
+
+// A page that is answered by a header stays answered, and only then may it be
+// rewritten.
+func TestSurveyOfAnAnsweredPage(t *testing.T) {
+	folder(t, map[string]string{"old/carets.txt": "A tune\n4^ 4v 5^ 5v 6^ 6v\n6v 5v 4v 4^\n"})
+	got := call(t, "", "survey", "old")
+	assert.Contains(t, got.out, "1 page: 0 can be played, 1 with a question\nread as   marks 1\n")
+	assert.Contains(t, got.out, "[unknown-marks]\n    answer: Write Blow: 4^ and Draw: 4v\n    answer: Write Blow: 4v and Draw: 4^\n\n")
+	assert.Equal(t, 1, call(t, "", "rewrite", "old/carets.txt").code)
+	require.Equal(t, 0, call(t, "", "check", "old/carets.txt", "--fix=all", "--in-place").code)
+	got = call(t, "", "survey", "old")
+	assert.Contains(t, got.out, "1 page: 1 can be played, 0 with a question\nread as   marks 1\n")
+	assert.Contains(t, call(t, "", "rewrite", "old/carets.txt").out, "4 -4 5 -5 6 -6\n-6 -5 -4 4\n")
+}

@@ -1,6 +1,7 @@
 package diag
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 )
@@ -67,11 +68,17 @@ func (e *Editor) Offer(label string, changes ...Change) *Edit {
 			edit.Changes = append(edit.Changes, c)
 		}
 	}
-	slices.SortStableFunc(edit.Changes, func(a, b Change) int { return a.Span.Start - b.Span.Start })
+	slices.SortStableFunc(edit.Changes, inOrder)
 	if len(edit.Changes) > 0 && !overlap(edit.Changes) && e.source.changed(edit.Changes) {
 		e.edits = append(e.edits, edit)
 	}
 	return edit
+}
+
+// inOrder compares two changes by where they are; what is inserted before a span
+// comes before what replaces it.
+func inOrder(a, b Change) int {
+	return cmp.Or(a.Span.Start-b.Span.Start, a.Span.End-b.Span.End)
 }
 
 // overlap reports whether two of some changes, in order, meet.
@@ -198,7 +205,7 @@ func Apply(text string, edits ...Edit) (string, int) {
 		changes = append(changes, e.Changes...)
 		made++
 	}
-	slices.SortStableFunc(changes, func(a, b Change) int { return a.Span.Start - b.Span.Start })
+	slices.SortStableFunc(changes, inOrder)
 	return splice(text, 0, len(text), changes), made
 }
 

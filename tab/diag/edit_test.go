@@ -141,6 +141,7 @@ func TestApply(t *testing.T) {
 		"overlapping":       {[]diag.Edit{edit("X", diag.Span{1, 3}), edit("Y", diag.Span{2, 4}), edit("Z", diag.Span{3, 4})}, "aXZef", 2},
 		"skipped whole":     {[]diag.Edit{edit("X", diag.Span{1, 3}), edit("Y", diag.Span{2, 4}, diag.Span{5, 6})}, "aXdef", 1},
 		"side by side":      {[]diag.Edit{edit("X", diag.Span{1, 1}), edit("Y", diag.Span{1, 2}), edit("Z", diag.Span{2, 2})}, "aXYZcdef", 3},
+		"inserted last":     {[]diag.Edit{edit("Y", diag.Span{1, 2}), edit("X", diag.Span{1, 1})}, "aXYcdef", 2},
 		"two in one gap":    {[]diag.Edit{edit("X", diag.Span{1, 1}), edit("Y", diag.Span{1, 1})}, "aXbcdef", 1},
 		"into what is gone": {[]diag.Edit{edit("X", diag.Span{1, 4}), edit("Y", diag.Span{2, 2})}, "aXef", 1},
 		"off the page":      {[]diag.Edit{edit("X", diag.Span{5, 7}), edit("X", diag.Span{-1, 0})}, "abcdef", 0},
