@@ -174,7 +174,7 @@ func (w *writer) row(from, to int) {
 	if first.Section != "" {
 		w.section(first.Section)
 	}
-	if metre := w.piece.metre(first.Metre); metre != w.metre && metre.Unit > 0 {
+	if metre := w.piece.metre(first.Metre); metre != w.metre && metre.Unit > 0 && w.metre.Unit > 0 {
 		w.metre, w.regular = metre, false
 		w.line(tab.HeaderLine, "Metre: "+metre.String())
 	}

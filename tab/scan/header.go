@@ -24,6 +24,7 @@ func (p *reader) readHeaders() {
 	playing := false
 	for _, l := range p.Lines {
 		switch {
+		case l.Kind == tree.HeaderLine && playing && p.changesMetre(l):
 		case l.Kind == tree.HeaderLine && playing:
 			l.Kind, l.late = tree.TextLine, true
 		case l.Kind == tree.HeaderLine:
@@ -38,6 +39,20 @@ func (p *reader) readHeaders() {
 	} else {
 		p.Metre = p.Head.Metre
 	}
+}
+
+// changesMetre reports whether a header below the first line of tab is another
+// metre, which holds from the next line of tab on. A page that begins without a
+// metre has none to change, and the metre of a request holds for the whole page.
+func (p *reader) changesMetre(l *Line) bool {
+	if l.key != "metre" && l.key != "meter" && l.key != "time" || p.Head.Metre == (tree.Metre{}) {
+		return false
+	}
+	metre, ok := tree.ParseMetre(l.Cells[l.Body:].Trimmed().Text())
+	if ok && p.opt.Metre == (tree.Metre{}) {
+		l.Metre = metre
+	}
+	return ok
 }
 
 // isMetre reports whether a line is a time signature and nothing else.

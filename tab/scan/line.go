@@ -20,8 +20,9 @@ type Line struct {
 	// Items are those of a line of tab or a section name, now that the dialect
 	// is known.
 	Items []Item
-	Again Again // of a line that plays others again
-	Doubt bool  // something on it cannot be read: what follows from that is not reported
+	Again Again      // of a line that plays others again
+	Metre tree.Metre // that holds from the next line of tab on; zero for most lines
+	Doubt bool       // something on it cannot be read: what follows from that is not reported
 
 	marks map[int]mark // what was recognised before the line is cut, by first cell; nil for none
 

@@ -175,12 +175,19 @@ type Mark struct {
 // Piece is a page in playing order.
 type Piece struct {
 	Events []Event
-	Marks  []Mark      // in order of time
-	Beats  beat.Time   // length of the whole piece
-	Bars   []beat.Time // where each bar starts, ascending; empty where nothing on the page says
-	Bar    beat.Time   // a whole bar, by the metre or as counted; 0 where neither says
-	Pickup beat.Time   // beats before the first whole bar; 0 for none
-	Chords []Change    // in order of time; each sounds until the next
+	Marks  []Mark        // in order of time
+	Beats  beat.Time     // length of the whole piece
+	Bars   []beat.Time   // where each bar starts, ascending; empty where nothing on the page says
+	Bar    beat.Time     // a whole bar, by the metre or as counted; 0 where neither says
+	Pickup beat.Time     // beats before the first whole bar; 0 for none
+	Chords []Change      // in order of time; each sounds until the next
+	Metres []MetreChange // in order of time; empty where the metre never changes
+}
+
+// MetreChange is a moment at which the metre changes.
+type MetreChange struct {
+	At    beat.Time // beats from the start of the piece
+	Metre Metre
 }
 
 // Change is a moment at which the chord changes.

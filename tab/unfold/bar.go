@@ -4,10 +4,13 @@ import (
 	"reedlark/tab/beat"
 	"reedlark/tab/diag"
 	"reedlark/tab/scan"
+	"reedlark/tab/tree"
 )
 
 // bar is a bar as it is written.
 type bar struct {
+	full    beat.Time  // what it should have
+	metre   tree.Metre // that says so
 	beats   beat.Time
 	here    beat.Time // those of them on the line that ends it
 	span    diag.Span // from its first note to its last
@@ -21,12 +24,13 @@ type bar struct {
 // between repeat signs, double bars, section names and the ends of the page.
 type barring struct {
 	*page
-	full   beat.Time
-	bars   []bar
-	now    bar
-	filled bool // something stands in the bar that is open
-	fresh  bool // nothing was played in the segment before that bar
-	loose  bool // something was played since the last bar that was written
+	inForce tree.Metre
+	full    beat.Time
+	bars    []bar
+	now     bar
+	filled  bool // something stands in the bar that is open
+	fresh   bool // nothing was played in the segment before that bar
+	loose   bool // something was played since the last bar that was written
 
 	segment int
 	back    map[int]int // from the segment before a repeat sign to the one it goes back to
@@ -42,7 +46,7 @@ func (p *page) checkBars() {
 	if !p.grid.known() {
 		return
 	}
-	b := &barring{page: p, full: p.grid.bar, back: map[int]int{}}
+	b := &barring{page: p, full: p.grid.bar, inForce: p.metre, back: map[int]int{}}
 	b.reset()
 	b.fresh = true
 	for _, r := range p.rows {
@@ -105,6 +109,11 @@ func (b *barring) row(r *row) {
 	if r.Times > 1 {
 		b.boundary()
 		start = b.segment
+	}
+	if full := b.bar(r); full != b.full && r.Sounds() {
+		b.boundary()
+		b.full, b.inForce = full, r.metre
+		b.reset()
 	}
 	b.now.here = beat.Time{}
 	checked, unchecked := r.barred() && !r.Broken, r.Sounds() && (!r.barred() || r.Broken)
@@ -184,7 +193,7 @@ func (b *barring) end() {
 }
 
 func (b *barring) reset() {
-	b.now, b.filled = bar{}, false
+	b.now, b.filled = bar{full: b.full, metre: b.inForce}, false
 }
 
 // lineEnds ends a bar that is full. A bar that is not goes on in the next line

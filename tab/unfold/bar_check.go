@@ -22,19 +22,19 @@ func (b *barring) check() {
 		front[to] = max(front[to], from)
 	}
 	for _, n := range b.bars {
-		whole := n.beats == b.full || n.here == b.full
+		whole := n.beats == n.full || n.here == n.full
 		if whole || n.skip || b.excused(n, firsts, lasts, front) {
 			continue
 		}
 		b.Add(diag.Warning, diag.BarLength, n.span, "Check the holds, or move the bar line.",
-			fmt.Sprintf("This bar has %s, but a bar of %s has %d.", beatsInWords(n.beats), b.metre, b.metre.Beats))
+			fmt.Sprintf("This bar has %s, but a bar of %s has %d.", beatsInWords(n.beats), n.metre, n.metre.Beats))
 	}
 }
 
 // excused reports whether a short bar is a pick-up, or makes a whole one together
 // with the bar at the other end of what it begins or ends.
 func (b *barring) excused(n bar, firsts, lasts map[int]bar, front map[int]int) bool {
-	if b.full.Less(n.beats) {
+	if n.full.Less(n.beats) {
 		return false
 	}
 	if n.begins && n.segment == b.opening {
@@ -42,7 +42,7 @@ func (b *barring) excused(n bar, firsts, lasts map[int]bar, front map[int]int) b
 	}
 	makesOne := func(ends map[int]bar, segment int) bool {
 		other, there := ends[segment]
-		return there && n.beats.Plus(other.beats) == b.full
+		return there && n.beats.Plus(other.beats) == n.full
 	}
 	begins := n.begins && (makesOne(lasts, before(n.segment, lasts)) || makesOne(lasts, n.segment) || makesOne(lasts, front[n.segment]))
 	ends := n.ends && (makesOne(firsts, after(n.segment, firsts)) || makesOne(firsts, n.segment) || makesOne(firsts, b.back[n.segment]) || makesOne(firsts, b.opening))

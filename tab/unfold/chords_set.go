@@ -115,6 +115,9 @@ func (p *page) intervals(rows []*row, full beat.Time) []interval {
 		c.first = p.grid.pickup
 	}
 	for _, r := range rows {
+		if bar := p.bar(r); bar.Sign() > 0 {
+			c.full = bar
+		}
 		c.row(r, p.grid.known())
 	}
 	c.cut(c.at)

@@ -54,11 +54,26 @@ func (p *page) measure() {
 	}
 	c.bar = p.grid.bar
 	for _, r := range p.rows {
+		c.changeBar(r)
 		c.row(r)
 	}
 	c.closeBar()
 	c.swing()
 	c.check()
+}
+
+// changeBar goes on in bars of another length from a row on, where its metre is
+// another.
+func (c *counter) changeBar(r *row) {
+	bar := c.page.bar(r)
+	if bar == c.bar || !r.Sounds() {
+		return
+	}
+	c.closeBar()
+	c.bar = bar
+	if c.begun {
+		c.at, c.ended = beat.Time{}, true
+	}
 }
 
 // read reads all count rows, and finds the bar they count in. It reports
@@ -70,7 +85,7 @@ func (c *counter) read() bool {
 			continue
 		}
 		counts, ok := c.readCounts(r.counts)
-		if !ok || !c.numbersFit(counts) {
+		if !ok || !c.numbersFit(r, counts) {
 			continue
 		}
 		for _, n := range counts {
@@ -88,10 +103,10 @@ func (c *counter) read() bool {
 }
 
 // numbersFit checks the numbers of a row against the metre.
-func (c *counter) numbersFit(counts []count) bool {
+func (c *counter) numbersFit(r *row, counts []count) bool {
 	most := mostCounted
-	if c.metre.Beats > 0 {
-		most = c.metre.Beats
+	if r.metre.Beats > 0 {
+		most = r.metre.Beats
 	}
 	for _, n := range counts {
 		if n.number > most {

@@ -51,6 +51,7 @@ type row struct {
 	*notes.Row
 	items  []item
 	counts *scan.Line // its count row, nil for none
+	metre  tree.Metre // in force; zero where the page has none
 	doubt  bool       // something on it cannot be read: what follows from that is not reported
 }
 
@@ -65,15 +66,38 @@ func newRow(r *notes.Row) *row {
 // page is a page on its way to a piece.
 type page struct {
 	*diag.Reporter
-	lines  []*scan.Line
-	metre  tree.Metre
-	limits tree.Limits
-	played bool // the chords are played too
-	rows   []*row
-	silent bool // no note or rest is on its rows, so that its chords stand for them
-	chords []*chordRow
-	steps  []step
-	grid   grid
+	lines    []*scan.Line
+	metre    tree.Metre
+	limits   tree.Limits
+	played   bool // the chords are played too
+	rows     []*row
+	silent   bool // no note or rest is on its rows, so that its chords stand for them
+	chords   []*chordRow
+	steps    []step
+	grid     grid
+	changing bool // the metre changes on the way
+}
+
+// setMetres gives every row the metre in force there.
+func (p *page) setMetres() {
+	metre, k := p.metre, 0
+	for _, r := range p.rows {
+		for ; k < len(p.lines) && p.lines[k].Number < r.Line.Number; k++ {
+			if m := p.lines[k].Metre; m != (tree.Metre{}) {
+				metre, p.changing = m, true
+			}
+		}
+		r.metre = metre
+	}
+}
+
+// bar is a whole bar of a row, in beats: as its metre says, else as the page is
+// counted; 0 where neither says.
+func (p *page) bar(r *row) beat.Time {
+	if r.metre.Beats > 0 {
+		return beat.Whole(r.metre.Beats)
+	}
+	return p.grid.bar
 }
 
 // Unfold makes a piece of the rows of a page. It is empty where the page passes
@@ -83,6 +107,7 @@ func Unfold(r *diag.Reporter, from *scan.Page, rows []*notes.Row, o tree.Options
 	for _, r := range rows {
 		p.rows = append(p.rows, newRow(r))
 	}
+	p.setMetres()
 	p.silent = firstPlaying(p.rows) == nil
 	p.attachCounts()
 	p.readChordRows()

@@ -31,12 +31,14 @@ type walker struct {
 	*tree.Piece
 	newPhrase bool
 	breath    bool
-	line      int         // being played; 0 before the first
-	graces    int         // events at the end that wait for the note they lead to
-	held      int         // event that a hold makes longer, -1 for none
-	lines     []beat.Time // written bar lines, as they are passed
-	most      int         // changes of chord that may be played
-	tooMany   bool        // there would be more
+	line      int                // being played; 0 before the first
+	graces    int                // events at the end that wait for the note they lead to
+	held      int                // event that a hold makes longer, -1 for none
+	lines     []beat.Time        // written bar lines, as they are passed
+	most      int                // changes of chord that may be played
+	metres    map[int]tree.Metre // in force, by line; nil where it never changes
+	metre     tree.Metre
+	tooMany   bool // there would be more
 }
 
 // play unfolds the page.
@@ -45,7 +47,7 @@ func (p *page) play() *tree.Piece {
 	if !ok {
 		return silence()
 	}
-	out := &walker{Piece: silence(), held: -1, newPhrase: true, most: p.limits.Notes}
+	out := &walker{Piece: silence(), held: -1, newPhrase: true, most: p.limits.Notes, metres: p.metresOfLines(), metre: p.metre}
 	out.Events = make([]tree.Event, 0, length.notes+length.rests) // and some more for silences
 	out.Marks = make([]tree.Mark, 0, 2*len(p.rows))               // and some more for repeats
 	for _, s := range p.steps {
@@ -60,7 +62,7 @@ func (p *page) play() *tree.Piece {
 	out.Pickup = p.grid.pickup
 	out.Bars = out.lines
 	if p.grid.known() {
-		out.Bar, out.Bars = p.grid.bar, barsOf(p.grid, out.Beats)
+		out.Bar, out.Bars = p.grid.bar, barsOf(p.grid, out.Metres, out.Beats)
 	} else {
 		out.trimBars()
 	}
@@ -113,6 +115,7 @@ func (o *walker) item(it *item) {
 	case scan.Hold:
 		o.hold(it)
 	case scan.Note, scan.Rest:
+		o.meter(it.Line)
 		o.enter(it)
 		o.changes(it)
 		if gap := it.gap(); gap.Sign() > 0 {
@@ -199,11 +202,40 @@ func (o *walker) trimBars() {
 	o.Bars = bars
 }
 
-// barsOf is the bars of a metre, counted from the pick-up.
-func barsOf(g grid, beats beat.Time) []beat.Time {
+// barsOf is the bars of a metre, counted from the pick-up, and of those it changes
+// to. A change begins a bar.
+func barsOf(g grid, changes []tree.MetreChange, beats beat.Time) []beat.Time {
 	var bars []beat.Time
-	for at := g.pickup; at.Less(beats); at = at.Plus(g.bar) {
+	full := g.bar
+	for at := g.pickup; at.Less(beats); {
+		for len(changes) > 0 && !at.Less(changes[0].At) {
+			full, changes = beat.Whole(changes[0].Metre.Beats), changes[1:]
+		}
 		bars = append(bars, at)
+		if at = at.Plus(full); len(changes) > 0 {
+			at = beat.Min(at, changes[0].At)
+		}
 	}
 	return bars
+}
+
+// metresOfLines is the metre in force on each line of tab; nil where it never
+// changes.
+func (p *page) metresOfLines() map[int]tree.Metre {
+	if !p.changing {
+		return nil
+	}
+	out := map[int]tree.Metre{}
+	for _, r := range p.rows {
+		out[r.Line.Number] = r.metre
+	}
+	return out
+}
+
+// meter notes where the playing comes to a line of another metre.
+func (o *walker) meter(line int) {
+	if metre, known := o.metres[line]; known && metre != o.metre {
+		o.metre = metre
+		o.Metres = append(o.Metres, tree.MetreChange{At: o.Beats, Metre: metre})
+	}
 }

@@ -13,6 +13,7 @@ func (w *writer) dress() {
 	first := w.measures[0]
 	parts := w.count()
 	first.Attributes = w.attributes(parts)
+	w.changeMetres()
 	w.harmonize(parts)
 	first.Directions = w.directions()
 	if w.Piece.Pickup.Sign() > 0 && len(w.measures) > 1 {
@@ -22,6 +23,16 @@ func (w *writer) dress() {
 		}
 	}
 	w.measures[len(w.measures)-1].Barline = &barline{"right", "light-heavy"}
+}
+
+// changeMetres writes a metre over the measures where it changes. Its beats stay
+// those of the page.
+func (w *writer) changeMetres() {
+	for _, c := range w.Piece.Metres {
+		if i := w.measureAt(c.At); i > 0 && w.Metre.Unit > 0 {
+			w.measures[i].Attributes = &newTime{time{Beats: c.Metre.Beats, Unit: w.Metre.Unit}}
+		}
+	}
 }
 
 // count turns lengths into whole parts of a quarter.

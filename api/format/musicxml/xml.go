@@ -44,11 +44,16 @@ type partBody struct {
 type measure struct {
 	Number     int         `xml:"number,attr"`
 	Implicit   string      `xml:"implicit,attr,omitempty"`
-	Attributes *attributes `xml:"attributes"`
+	Attributes any         `xml:"attributes"` // *attributes or *newTime
 	Directions []direction `xml:"direction"`
 	Harmonies  []harmony   `xml:"harmony"`
 	Notes      []*note     `xml:"note"`
 	Barline    *barline    `xml:"barline"`
+}
+
+// newTime is a change of metre.
+type newTime struct {
+	Time time `xml:"time"`
 }
 
 type attributes struct {
