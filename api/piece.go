@@ -240,15 +240,15 @@ func (p *Piece) Voices() int {
 // ref: measured on pages of one thing over and over: notes, bends, bars, breaths,
 // remarks, sections, words, empty lines, rests that are repeated.
 func (p *Piece) Bytes() int {
-	// Bytes: at least; for each voice, event or chord, and row of tab; for each byte of one, and of other lines.
-	const bare, voice, event, row, played, told = 8 << 10, 720, 96, 512, 340, 64
+	// Bytes: at least; for each voice, event or chord, row of tab, and other line; for each byte of one, and of the other.
+	const bare, voice, event, row, line, played, told = 8 << 10, 720, 96, 512, 480, 340, 64
 	piece := p.doc.Unfold()
 	n := bare + voice*p.Voices() + event*(len(piece.Events)+len(piece.Chords)+len(p.score.Chords))
 	for _, l := range p.doc.Lines {
 		if l.Kind == tab.TabLine {
 			n += row + played*len(l.Text)
 		} else {
-			n += told * (len(l.Text) + 1)
+			n += line + told*len(l.Text)
 		}
 	}
 	return n

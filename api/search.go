@@ -55,7 +55,7 @@ func songKey(text string) (int, error) {
 // FindFromQuery reads what [Find] is asked from the query of a URL, without its
 // question mark. The error is a *CallError.
 func FindFromQuery(raw string) (Search, error) {
-	pairs, err := splitQuery(raw)
+	pairs, err := SplitQuery(raw).pairs()
 	if err != nil {
 		return Search{}, err
 	}
@@ -90,7 +90,7 @@ func findFrom(pairs []pair) (Search, error) {
 // without its question mark. The error is a *CallError.
 func ArrangeFromQuery(raw string) (Search, error) {
 	s := NewSearch(ArrangeLimit)
-	pairs, err := splitQuery(raw)
+	pairs, err := SplitQuery(raw).pairs()
 	if err != nil {
 		return s, err
 	}

@@ -2,10 +2,7 @@ package server
 
 import (
 	"fmt"
-	"net/url"
-	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"reedlark/api"
@@ -20,32 +17,16 @@ const (
 	signatureName = "signature"
 )
 
-var addressNames = []string{versionName, keyName, expiresName, signatureName}
-
 // address is a query taken apart.
 type address struct {
-	tab   string // what it says of a tab
+	tab   api.Query // what it says of a tab
 	given map[string]string
 }
 
 // addressOf takes a query apart. The error is a *[api.CallError].
-func addressOf(query string) (address, error) {
-	a := address{given: map[string]string{}}
-	var tab []string
-	for piece := range strings.SplitSeq(query, "&") {
-		name, text, _ := strings.Cut(piece, "=")
-		value, err := url.QueryUnescape(text)
-		if err != nil || !slices.Contains(addressNames, name) {
-			tab = append(tab, piece) // whoever reads the rest says what is wrong with it
-			continue
-		}
-		if _, twice := a.given[name]; twice {
-			return a, &api.CallError{Kind: api.Malformed, Parameter: name, Detail: name + " is given more than once"}
-		}
-		a.given[name] = value
-	}
-	a.tab = strings.Join(tab, "&")
-	return a, nil
+func addressOf(q api.Query) (a address, err error) {
+	a.given, a.tab, err = q.Take(versionName, keyName, expiresName, signatureName)
+	return a, err
 }
 
 // How long anyone may take an answer for fresh. What names its version never

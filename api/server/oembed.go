@@ -32,7 +32,7 @@ type oembed struct {
 
 // oembed tells how to embed a page of ours, and nobody else's.
 func (s *service) oembed(c echo.Context) error {
-	q := c.QueryParams()
+	q := api.SplitQuery(c.Request().URL.RawQuery)
 	format := q.Get("format")
 	if format != "" && format != "json" && format != "xml" {
 		return echo.NewHTTPError(http.StatusNotImplemented)
@@ -81,16 +81,17 @@ func (s *service) writeOEmbed(c echo.Context, format string, o oembed) error {
 
 // ownQuery is the query of an address of ours that can be embedded, else one that
 // no page answers to.
-func (s *service) ownQuery(r *http.Request, address string) string {
-	const none = "z=-"
+func (s *service) ownQuery(r *http.Request, address string) api.Query {
+	none := api.Query{}.With("z", "-")
 	u, err := url.Parse(address)
 	if err != nil || !s.ours(r, u.Host) || (u.Scheme != "http" && u.Scheme != "https") || (u.Path != "/" && u.Path != "/embed") {
 		return none
 	}
-	if u.Query().Get("z") == "" && u.Query().Get("tab") == "" {
+	q := api.SplitQuery(u.RawQuery)
+	if q.Get("z") == "" && q.Get("tab") == "" {
 		return none
 	}
-	return u.RawQuery
+	return q
 }
 
 // ours says whether a host is this service: by its public address, or as the
@@ -101,7 +102,7 @@ func (s *service) ours(r *http.Request, host string) bool {
 }
 
 // bound is a size, at most what the caller has room for.
-func bound(q url.Values, name string, usual int) (int, error) {
+func bound(q api.Query, name string, usual int) (int, error) {
 	text := q.Get(name)
 	if text == "" {
 		return usual, nil

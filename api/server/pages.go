@@ -45,7 +45,7 @@ func (s *service) embed(c echo.Context) error {
 // show answers with a page about the tab of a query. Where the server is busy it is
 // refused by a problem: a page that says so would cost as much as one that does not.
 func (s *service) show(c echo.Context, policy string, write func(io.Writer, web.View) error) error {
-	view, t, piece, err := s.view(c, c.Request().URL.RawQuery)
+	view, t, piece, err := s.view(c, api.SplitQuery(c.Request().URL.RawQuery))
 	if t != nil {
 		defer t.end()
 	}
@@ -91,7 +91,7 @@ func (t *tabCall) show(out io.Writer, view web.View, piece *api.Piece, write fun
 
 // codes answers with the embed codes of a tab, which the page shows on demand.
 func (s *service) codes(c echo.Context) error {
-	view, t, piece, err := s.view(c, c.Request().URL.RawQuery)
+	view, t, piece, err := s.view(c, api.SplitQuery(c.Request().URL.RawQuery))
 	if t != nil {
 		t.end()
 	}
@@ -144,6 +144,9 @@ func (s *service) asset(c echo.Context) error {
 	}
 	a := fixed(body, mime.TypeByExtension(path.Ext(name)), name, "asset", api.Request{})
 	a.CacheControl = "no-cache" // a script and the page it belongs to change together
+	if name == web.Worker {     // a worker goes by the policy it was sent with, not by its page's
+		c.Response().Header().Set("Content-Security-Policy", web.PagePolicy)
+	}
 	return s.send(c, a, nothingToRelease)
 }
 

@@ -21,11 +21,11 @@ func request(c echo.Context) (req api.Request, keep string, err error) {
 		req, err = posted(c)
 		return req, keepUsual, err
 	}
-	a, err := addressOf(r.URL.RawQuery)
+	a, err := addressOf(api.SplitQuery(r.URL.RawQuery))
 	if err != nil {
 		return req, "", err
 	}
-	req, err = api.FromQuery(a.tab)
+	req, err = a.tab.Request()
 	return req, a.keep(time.Now()), err
 }
 

@@ -35,9 +35,8 @@ func Sign(address string, k Key, expires time.Time) (string, error) {
 	case u.RawQuery == "":
 		return "", notAllowed("url", "the address has no query", "the URL of a sound, as /v1/audio?tab=4+-4")
 	}
-	for pair := range strings.SplitSeq(u.RawQuery, "&") {
-		name, _, _ := strings.Cut(pair, "=")
-		if name == keyName || name == expiresName || name == signatureName {
+	for _, name := range []string{keyName, expiresName, signatureName} {
+		if api.SplitQuery(u.RawQuery).Has(name) {
 			return "", notAllowed("url", "the address has "+name+" already", "one that is not signed yet")
 		}
 	}
@@ -84,7 +83,7 @@ func (s *service) checkSigned(r *http.Request) error {
 	if at := strings.LastIndex(query, "&"+signatureName+"="); at >= 0 {
 		query, code = query[:at], query[at+len(signatureName)+2:]
 	}
-	values := signers(query)
+	values, _, err := api.SplitQuery(query).Take(keyName, expiresName)
 	key, known := Key{Secret: make([]byte, 32)}, 0
 	for _, k := range s.cfg.Keys {
 		if k.ID == values[keyName] {
@@ -92,7 +91,7 @@ func (s *service) checkSigned(r *http.Request) error {
 		}
 	}
 	same := subtle.ConstantTimeCompare([]byte(code), []byte(signature(key, r.URL.EscapedPath()+"?"+query)))
-	if known&same&unexpired(values) != 1 {
+	if err != nil || known&same&unexpired(values) != 1 {
 		return errNotSigned
 	}
 	return nil
@@ -109,19 +108,6 @@ func unexpired(values map[string]string) int {
 		return 0
 	}
 	return 1
-}
-
-// signers are the parameters of an address that are no tab's, as they stand; of
-// one that stands twice, the last.
-func signers(query string) map[string]string {
-	out := map[string]string{}
-	for pair := range strings.SplitSeq(query, "&") {
-		name, value, _ := strings.Cut(pair, "=")
-		if name == keyName || name == expiresName {
-			out[name] = value
-		}
-	}
-	return out
 }
 
 // pageTime is how long the address of a sound holds that a page of ours shows.

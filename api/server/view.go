@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-	"net/url"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -20,11 +19,11 @@ import (
 // view reads the request of a page and says what the page shows of the text, and of
 // the piece, if it is one: a text with mistakes in it is what the page is for, and
 // no error. The call, if there is one, has to end.
-func (s *service) view(c echo.Context, query string) (v web.View, t *tabCall, piece *api.Piece, err error) {
-	v = web.View{Origin: s.origin(c.Request()), State: "{}", Signed: len(s.cfg.Keys) > 0, Fresh: !asksForTab(query)}
+func (s *service) view(c echo.Context, query api.Query) (v web.View, t *tabCall, piece *api.Piece, err error) {
+	v = web.View{Origin: s.origin(c.Request()), State: "{}", Signed: len(s.cfg.Keys) > 0, Fresh: !query.Has(tabNames...)}
 	req, err := pageRequest(query)
 	if err != nil {
-		v.Values = typed(query)
+		v.Values = query.Values() // above all its tab
 		return v, nil, nil, err
 	}
 	if t, err = s.newCall(c, req, api.PageProduct); err != nil {
@@ -82,46 +81,21 @@ func sentence(text string) string {
 	return strings.ToUpper(text[:1]) + text[1:] + "."
 }
 
+// tabNames are the parameters of which each names a tab.
+var tabNames = []string{"tab", "z", "lesson"}
+
 // pageRequest reads the query of a page. Unlike the interface it ignores what it
 // does not know, since people share addresses and sites add to them, and fields
 // of the form that were left empty. Without any tab it is the tune the page
 // starts with.
-func pageRequest(query string) (api.Request, error) {
-	var kept []string
-	asked := false
-	for piece := range strings.SplitSeq(query, "&") {
-		name, value, _ := strings.Cut(piece, "=")
-		name, _ = url.QueryUnescape(name) // a broken name is not one we know
-		tab := name == "tab" || name == "z"
-		asked = asked || tab
-		if tab || value != "" && api.Known(name) {
-			kept = append(kept, piece)
-		}
+func pageRequest(query api.Query) (api.Request, error) {
+	kept := query.Keep(func(name, text string) bool {
+		return name == "tab" || name == "z" || text != "" && api.Known(name)
+	})
+	if !kept.Has("tab", "z") {
+		kept = kept.With("tab", web.StartTune)
 	}
-	if !asked {
-		kept = append(kept, "tab="+url.QueryEscape(web.StartTune))
-	}
-	return api.FromQuery(strings.Join(kept, "&"))
-}
-
-// asksForTab says whether a query names a tab.
-func asksForTab(query string) bool {
-	for piece := range strings.SplitSeq(query, "&") {
-		if name, _, _ := strings.Cut(piece, "="); name == "tab" || name == "z" || name == "lesson" {
-			return true
-		}
-	}
-	return false
-}
-
-// typed is what can be saved of a query that cannot be read: above all its tab.
-func typed(query string) map[string]string {
-	out := map[string]string{}
-	pairs, _ := url.ParseQuery(query) // what it can read of it
-	for name := range pairs {
-		out[name] = pairs.Get(name)
-	}
-	return out
+	return kept.Request()
 }
 
 // values are the parameters of a canonical request as a form has them.

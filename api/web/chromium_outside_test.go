@@ -45,7 +45,8 @@ type browser struct {
 	requests []string // of the page, as the browser tells
 	served   []string // of everything in it, as the server tells
 	messages []string
-	busy     int // how many calls for sounds and scores are still to be told to come back
+	engine   bool // the engine is offered; else the server answers everything
+	busy     int  // how many calls for sounds and scores are still to be told to come back
 }
 
 // serve starts a server that ends with the test, and notes what it is asked.
@@ -55,11 +56,16 @@ func (b *browser) serve(cfg server.Config) {
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		b.mu.Lock()
 		b.served = append(b.served, r.URL.Path)
+		none := r.URL.Path == "/assets/engine.json" && !b.engine
 		turnAway := b.busy > 0 && (r.URL.Path == "/v1/score" || r.URL.Path == "/v1/audio")
 		if turnAway {
 			b.busy--
 		}
 		b.mu.Unlock()
+		if none {
+			http.NotFound(w, r)
+			return
+		}
 		if turnAway {
 			w.Header().Set("Retry-After", "2")
 			http.Error(w, "busy", http.StatusServiceUnavailable)

@@ -10,6 +10,7 @@ import (
 	"io"
 	"log/slog"
 	"net"
+	"net/http"
 	"net/http/httptest"
 	"os"
 	"os/exec"
@@ -37,7 +38,7 @@ type firefox struct {
 
 func openFirefox(t *testing.T) *firefox {
 	t.Helper()
-	s := httptest.NewServer(recorded(server.Handler(server.Config{Log: slog.New(slog.DiscardHandler)})))
+	s := httptest.NewServer(recorded(serverAlone(server.Handler(server.Config{Log: slog.New(slog.DiscardHandler)}))))
 	t.Cleanup(s.Close)
 	profile, port := t.TempDir(), freePort(t)
 	prefs := fmt.Sprintf("user_pref('marionette.port', %d);\nuser_pref('media.autoplay.default', 0);\n"+
@@ -68,6 +69,17 @@ func openFirefox(t *testing.T) *firefox {
 	f.read() // its greeting
 	f.call("WebDriver:NewSession", map[string]any{})
 	return f
+}
+
+// serverAlone is a server that offers no engine.
+func serverAlone(h http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path == "/assets/engine.json" {
+			http.NotFound(w, r)
+			return
+		}
+		h.ServeHTTP(w, r)
+	})
 }
 
 // loudspeaker starts a sound server that plays to nobody, without which Firefox

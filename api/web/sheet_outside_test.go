@@ -13,7 +13,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"reedlark/api"
 	"reedlark/api/server"
+	"reedlark/api/web"
 )
 
 // played waits until what plays has come to its end.
@@ -267,4 +269,37 @@ func TestWithoutStorage(t *testing.T) {
 	b.until(`document.querySelector('#kept').textContent.includes('keeps nothing')`)
 	b.do(chromedp.KeyEvent(kb.Escape), chromedp.Click(chromedp.CSS("#toggle")))
 	b.until(`heard.starts.length > 0`)
+}
+
+// With the engine in the page nothing but the page itself is asked of the server:
+// no edit, speed, loop or place; and what sounds is what the server would send.
+// It has to be built: go generate ./api/web.
+func TestEngineAnswers(t *testing.T) {
+	_, built := web.BuiltEngine(api.EngineVersion())
+	require.True(t, built, "no engine: run %s", web.BuildCommand)
+	b := open(t)
+	b.mu.Lock()
+	b.engine = true
+	b.mu.Unlock()
+	b.do(chromedp.EmulateViewport(1280, 900))
+	b.visit(link("tab", "4 -4 5 -5"))
+	b.until(read)
+	require.Eventually(t, func() bool { return b.asked("/assets/engine-") > 0 }, polled, tick)
+	require.Eventually(t, func() bool { // until an answer comes from it
+		before := b.asked("/v1/")
+		b.do(chromedp.Click(chromedp.CSS("#faster")), chromedp.Click(chromedp.CSS("#slower")), chromedp.Sleep(settle))
+		return b.asked("/v1/") == before
+	}, 2*polled, tick)
+	before := b.asked("/v1/")
+	b.set("tab", "Title: Engine\nTempo: 120\n6 -6 -7 7")
+	b.until(`document.querySelector('h1').textContent === 'Engine' && document.querySelectorAll('#sheet .n').length === 4`)
+	b.do(chromedp.Click(chromedp.CSS("#toggle")))
+	b.played()
+	b.set("tab", "4 44")
+	b.until(`document.querySelector('.problem.error') && true`)
+	b.set("tab", "Title: Engine\nTempo: 120\n6 -6 -7 7")
+	b.until(`!document.querySelector('#toggle').disabled`)
+	assert.Equal(t, before, b.asked("/v1/"))
+	b.do(chromedp.Evaluate[chromedp.Void](`decoded(document.querySelector('#download').href).then((w) => { window.want = w.slice(w.findIndex((x) => x !== 0)); })`, chromedp.EvalAwaitPromise))
+	assert.Less(t, eval[float64](b, `worst(recording(), want)`), 1.0/32768)
 }

@@ -47,6 +47,9 @@ func Assets() fs.FS {
 // ref: W3C Content Security Policy Level 3.
 const PagePolicy = common + "; frame-ancestors 'none'"
 
+// Worker is the script that runs the engine, which needs the policy of a page.
+const Worker = "worker.js"
+
 // EmbedPolicy is that of the embedded player, which lives in others' frames.
 const EmbedPolicy = common + "; frame-ancestors *"
 

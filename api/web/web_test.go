@@ -154,6 +154,8 @@ func TestPolicies(t *testing.T) {
 		assert.NotRegexp(t, `<script(?:>| [^>]*>[^<])`, got.text, "a script within %s", path)
 		assert.NotRegexp(t, `(?i)<style| style=| on[a-z]+="`, got.text, path)
 	}
+	worker := get(t, "/assets/"+web.Worker) // it goes by its own policy: CSP Level 3, section 4.4
+	assert.Equal(t, web.PagePolicy, worker.header.Get("Content-Security-Policy"))
 	embed := get(t, "/embed?tab=4")
 	assert.Equal(t, "require-corp", embed.header.Get("Cross-Origin-Embedder-Policy"))
 	assert.Equal(t, "cross-origin", embed.header.Get("Cross-Origin-Resource-Policy"))

@@ -79,16 +79,27 @@ func Rows(t *melody.Tune, way harp.Way, o Options) (string, error) {
 
 func write(t *melody.Tune, way harp.Way, o Options, bare bool) (*Page, error) {
 	t = transposed(t, o.Transpose)
-	p, err := prepare(t, &way, o.Wish)
-	if err != nil {
-		return nil, err
+	for _, unfolded := range []bool{false, true} {
+		p, err := prepare(t, &way, o.Wish, unfolded)
+		if err != nil {
+			return nil, err
+		}
+		if len(p.meant()) == 0 {
+			return nil, ErrNothing
+		}
+		if page, err := p.write(&way, o, bare); page != nil || err != nil {
+			return page, err
+		}
 	}
-	if len(p.meant()) == 0 {
-		return nil, ErrNothing
-	}
+	return nil, ErrUnfit
+}
+
+// write writes a piece in the first style that is read as it was meant; nil where
+// none is, since the signs of its form are not those of a page.
+func (p *piece) write(way *harp.Way, o Options, bare bool) (*Page, error) {
 	for _, style := range []style{{counts: true}, {}, {forced: true}} {
 		style.bare = bare
-		w := &writer{piece: p, style: style, way: &way, wish: o.Wish, verse: max(o.Verse, 1)}
+		w := &writer{piece: p, style: style, way: way, wish: o.Wish, verse: max(o.Verse, 1)}
 		page := w.page()
 		doc := tab.Parse(page.Text, tab.Options{Limits: o.Limits})
 		if tooLong(doc) {
@@ -98,7 +109,7 @@ func write(t *melody.Tune, way harp.Way, o Options, bare bool) (*Page, error) {
 			return page, nil
 		}
 	}
-	return nil, ErrUnfit
+	return nil, nil
 }
 
 // tooLong says that a page was refused for its size.

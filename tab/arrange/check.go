@@ -20,7 +20,7 @@ func (p *piece) playedBy(doc *tab.Document, kinds []tab.LineKind) bool {
 		return false
 	}
 	for i, kind := range kinds {
-		if doc.Lines[i].Kind != kind {
+		if got := doc.Lines[i].Kind; got != kind && !(kind == tab.HeaderLine && i > 0 && got == tab.TextLine) {
 			return false
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"reedlark/tab/melody"
+
 	"reedlark/tab"
 )
 
@@ -65,8 +67,8 @@ func (w *writer) columns(row []bar, cells [][]cell, counted bool) (out []column)
 		}
 		out = append(out, column{c, width})
 	}
-	if row[0].of.Open {
-		add(cell{tab: "|:", lost: -1})
+	if sign := opening(row[0].of); sign != "" {
+		add(cell{tab: sign, lost: -1})
 	}
 	for i := range row {
 		for _, c := range cells[i] {
@@ -83,20 +85,58 @@ func (w *writer) columns(row []bar, cells [][]cell, counted bool) (out []column)
 	return out
 }
 
+// opening is what stands before the first bar of a row; "" for nothing.
+func opening(b *melody.Bar) string {
+	var signs []string
+	if b.Segno {
+		signs = append(signs, "Segno")
+	}
+	if b.Coda {
+		signs = append(signs, "Coda")
+	}
+	switch {
+	case b.Open:
+		signs = append(signs, "|:")
+	case len(b.Endings) > 0:
+		signs = append(signs, "|"+strconv.Itoa(b.Endings[0]))
+	}
+	return strings.Join(signs, " ")
+}
+
 // barLine is what stands after a bar; "" for nothing.
 func (w *writer) barLine(row []bar, i int) string {
 	b := row[i].of
+	sign := ""
 	switch {
-	case b.Close == 2:
-		return ":|"
-	case b.Close > 2:
-		return ":| x" + strconv.Itoa(b.Close)
+	case b.Close > 0:
+		sign = ":|"
 	case b.Double:
-		return "||"
+		sign = "||"
 	case w.barred:
-		return "|"
+		sign = "|"
 	}
-	return ""
+	if i+1 < len(row) && len(row[i+1].of.Endings) > 0 {
+		return sign + strconv.Itoa(row[i+1].of.Endings[0])
+	}
+	if b.Close > 2 && !w.endings {
+		sign += " x" + strconv.Itoa(b.Close)
+	}
+	return strings.TrimSpace(sign + " " + directions(b))
+}
+
+// directions are the words after a bar that say where to go on; "" for none.
+func directions(b *melody.Bar) string {
+	var words []string
+	if b.Fine {
+		words = append(words, "Fine")
+	}
+	if b.ToCoda {
+		words = append(words, "To Coda")
+	}
+	if b.Jump.From != melody.NoJump {
+		words = append(words, b.Jump.String())
+	}
+	return strings.Join(words, " ")
 }
 
 // join writes one of the lines of some columns.
@@ -114,7 +154,7 @@ func join(columns []column, word func(column) string) string {
 // next line that is written.
 func (w *writer) losses(row []bar, cells [][]cell, columns []column) {
 	at, k := w.out.Len()+len(w.tabHead(hasCounts(columns))), 0
-	if row[0].of.Open {
+	if opening(row[0].of) != "" {
 		at += columns[0].width + 1
 		k = 1
 	}

@@ -1,6 +1,7 @@
 package arrange
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -33,11 +34,13 @@ type writer struct {
 	chord   string         // that sounds
 	chorded bool           // the tune has chords
 	sung    bool
+	endings bool // repeats have endings, whose number says how often they are played
 	lost    []Loss
 }
 
 // page writes everything.
 func (w *writer) page() *Page {
+	w.endings = slices.ContainsFunc(w.tune.Bars, func(b melody.Bar) bool { return len(b.Endings) > 0 })
 	w.chorded, w.sung, w.regular = len(w.tune.Chords) > 0, w.hasWords(), true
 	if !w.bare {
 		w.head()
@@ -141,7 +144,8 @@ func (w *writer) pickup(from int) int {
 // begins says that a bar begins a row, whatever the length of the row before.
 func (w *writer) begins(i int) bool {
 	b, before := w.bars[i].of, w.bars[i-1].of
-	return b.Section != "" || b.Open || b.Metre != before.Metre || before.Close > 0 || before.Double
+	closed := before.Close > 0 && len(b.Endings) == 0
+	return b.Section != "" || b.Open || b.Segno || b.Coda || b.Metre != before.Metre || closed || before.Double || directions(before) != ""
 }
 
 // width is about how wide a bar is written.

@@ -2,6 +2,7 @@ package arrange
 
 import (
 	"fmt"
+	"slices"
 
 	"reedlark/tab/beat"
 	"reedlark/tab/harp"
@@ -36,15 +37,17 @@ type part struct {
 
 func (p part) length() beat.Time { return p.to.Minus(p.from) }
 
-// prepare cuts a tune.
-func prepare(t *melody.Tune, way *harp.Way, wish harp.Wish) (*piece, error) {
+// prepare cuts a tune, its repeats written out where it is asked for or the page
+// could not have them.
+func prepare(t *melody.Tune, way *harp.Way, wish harp.Wish, unfolded bool) (*piece, error) {
 	p := &piece{unit: unitOf(t), said: append([]string{}, t.Remarks...)}
 	t = p.fingered(t, way, wish)
 	if cut := t.CutAtSigns(); cut > 0 {
 		p.say("%s tied over a repeat or an ending and begin anew there", counted(cut, "note is", "notes are"))
 	}
 	t.TidyRepeats()
-	if !p.sayable(t) {
+	t.MovePickups(func(i int) bool { return !p.beats(t.BarEnd(i).Minus(t.Bars[i].At)).IsWhole() })
+	if unfolded || !p.sayable(t) {
 		played, ok := t.Unfold()
 		if !ok {
 			return nil, ErrTooLong
@@ -100,16 +103,21 @@ func (p *piece) metre(m melody.Metre) melody.Metre {
 func (p *piece) sayable(t *melody.Tune) bool {
 	for i := range t.Bars {
 		b := &t.Bars[i]
-		if len(b.Endings) > 0 || b.Jump.From != melody.NoJump {
+		if len(b.Endings) > 1 {
 			return false
 		}
 		whole := p.beats(t.BarEnd(i).Minus(b.At)).IsWhole()
-		atEdge := i == 0 && !b.Open || i == len(t.Bars)-1 && b.Close == 0
+		atEdge := i == 0 && !b.Open && !jumps(t) || i == len(t.Bars)-1 && b.Close == 0
 		if !whole && !atEdge {
 			return false
 		}
 	}
 	return true
+}
+
+// jumps says that a tune has a D.C. or the like.
+func jumps(t *melody.Tune) bool {
+	return slices.ContainsFunc(t.Bars, func(b melody.Bar) bool { return b.Jump.From != melody.NoJump })
 }
 
 // join drops the bar lines that lie inside a beat.

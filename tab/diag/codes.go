@@ -60,6 +60,7 @@ const (
 	OrderUnread       Code = "order-unread"        // an order of sections that is not obeyed
 	JumpLost          Code = "jump-lost"           // a D.C. or D.S. that cannot be obeyed
 	LoneMetre         Code = "lone-metre"          // a metre alone on a line
+	HeaderInWords     Code = "header-in-words"     // words above the tab that say what a header would
 	HeaderLate        Code = "header-late"         // a header after the first line of tab
 	HeaderTwice       Code = "header-twice"        // a header given twice
 	HeaderEmpty       Code = "header-empty"        // a header without a value
@@ -125,7 +126,7 @@ var Codes = []Code{
 	TooDeep, CountRow, MaybeCount, CountAlone, CountTwice, UnknownCount, CountPastMetre, CountMismatch, CountContradicted, CountBar,
 	UncountedStops, MetreGuessed, SlideTwice, SlideAlone, NestedBrackets, NeverClosed, NeverOpened, EmptyBracket,
 	GraceHeld, Remark, BarLength, TimesInside, TimesCut, RepeatsNothing, RepeatCount, EndingOrHole, RepeatFromHere, JumpLost, PlayedAgain, OrderUnread, LoneMetre,
-	HeaderLate, HeaderTwice, HeaderEmpty, HeaderUnread, HeaderRange, TitleTooLong, TextTooLong, TooManyNotes,
+	HeaderInWords, HeaderLate, HeaderTwice, HeaderEmpty, HeaderUnread, HeaderRange, TitleTooLong, TextTooLong, TooManyNotes,
 	NoteTooLong, UnknownChord, ChordsMismatch, ChordsAlone,
 	LegendRead, LegendUnread, LegendContradicts, BracketsMayBeDraw, UnknownMarks, NoDrawFound, BareIsBlow,
 	SignRow, BracketedNumber, BracketsGroup, SplitOrBend, NothingToPlay,

@@ -101,6 +101,12 @@ func (k Key) SongKey(position int) string {
 	return keyNames[(k.class+7*(position-1))%12]
 }
 
+// HarpFor is the harp, in its usual register, on which a song in this key is
+// played in a position from 1 to 12: second position on a harp in C is in G.
+func (k Key) HarpFor(position int) Key {
+	return Key{class: (k.class + 5*(position-1)) % 12}
+}
+
 // transposition is how far the harp lies above one in C, in semitones.
 func (k Key) transposition() int { return k.Tonic() - layoutTonic }
 

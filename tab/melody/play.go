@@ -73,7 +73,7 @@ func (t *Tune) mend() {
 	var whole []Bar
 	for i := range t.Bars {
 		if n := len(whole); n > 0 && t.partOf(whole[n-1], i) {
-			whole[n-1].Double = t.Bars[i].Double
+			whole[n-1].Double, whole[n-1].Close, whole[n-1].Stop = t.Bars[i].Double, t.Bars[i].Close, t.Bars[i].Stop
 			continue
 		}
 		whole = append(whole, t.Bars[i])
@@ -85,6 +85,10 @@ func (t *Tune) mend() {
 func (t *Tune) partOf(before Bar, i int) bool {
 	full := t.Bars[i].Metre.Length()
 	both := t.BarEnd(i).Minus(before.At)
+	b := &t.Bars[i]
+	if before.Close > 0 || b.Open || len(b.Endings) > 0 || before.Jump.From != NoJump || before.Fine || before.ToCoda || b.Segno || b.Coda {
+		return false
+	}
 	return before.Metre == t.Bars[i].Metre && before.At.Sign() > 0 && full.Sign() > 0 && !full.Less(both) &&
 		t.Bars[i].At.Minus(before.At).Less(full) && t.BarEnd(i).Minus(t.Bars[i].At).Less(full) && t.Bars[i].Section == ""
 }

@@ -39,6 +39,26 @@ func (t *Tune) TidyRepeats() {
 	}
 }
 
+// openLastEnding takes the repeat sign off the end of the last ending: nothing is
+// left to be played again.
+func (t *Tune) openLastEnding(first, end int) {
+	last := 0
+	for _, b := range t.Bars[first:end] {
+		for _, pass := range b.Endings {
+			last = max(last, pass)
+		}
+	}
+	at := first
+	for i := first; i < end; i = t.endingEnd(i) + 1 {
+		at = i
+	}
+	if slices.Contains(t.Bars[at].Endings, last) && len(t.Bars[at].Endings) == 1 && at > first {
+		for i := at; i < end; i++ {
+			t.Bars[i].Close = 0
+		}
+	}
+}
+
 // dropEndings takes away endings that stand side by side where none is the first
 // or no repeat sign is among them, so that all of them are played.
 func (t *Tune) dropEndings() {
@@ -57,6 +77,9 @@ func (t *Tune) dropEndings() {
 		}
 		for k := first; k < i && !(closed && begins); k++ {
 			t.Bars[k].Endings, t.Bars[k].Stop = nil, false
+		}
+		if closed && begins {
+			t.openLastEnding(first, i)
 		}
 		i--
 	}

@@ -39,6 +39,9 @@ func (p *player) chooseHarp() harp.Harp {
 // pageKey is the harp the page asks for.
 func (p *player) pageKey() harp.Key {
 	field := p.doc.Head.Harp
+	if field.InWords {
+		return p.keyInWords(field)
+	}
 	if p.doc.Head.IsKey {
 		return p.songKey(field)
 	}
@@ -56,6 +59,32 @@ func (p *player) songKey(field tab.Field) harp.Key {
 		return harp.Key{}
 	}
 	p.problems.Add(diag.Note, diag.KeyAsHarp, field.Span, "Harp: "+key.String(), "“Key:” is read as the key of the harp.")
+	return key
+}
+
+// keyInWords reads a harp, or the key of a song, that the page names in its own
+// words. A key in a position gives the harp; a key alone is taken for the harp's.
+func (p *player) keyInWords(field tab.Field) harp.Key {
+	key, err := harp.ParseKey(field.Value)
+	if err != nil {
+		return harp.Key{}
+	}
+	position := p.doc.Head.Position
+	song := p.doc.Head.IsKey
+	if song && position > 1 {
+		key = key.HarpFor(position)
+	}
+	p.problems.Report(diag.Problem{
+		Severity: diag.Note, Code: diag.HeaderInWords, Span: field.Span,
+		Message: "This is read as {header}.", Values: diag.Values{diag.Text("header", "Harp: "+key.String())},
+		Edits: func(e *diag.Editor) {
+			e.Header("Harp: " + key.String()).Keep()
+			if song && position == 0 {
+				second := key.HarpFor(2).String()
+				e.Header("Harp: " + second).Label = "The song is in " + key.String() + ", played on the " + second + " harp in second position"
+			}
+		},
+	})
 	return key
 }
 

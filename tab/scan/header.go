@@ -34,6 +34,7 @@ func (p *reader) readHeaders() {
 		}
 		playing = playing || l.Kind == tree.TabLine
 	}
+	p.readHeadings()
 	if p.opt.Metre != (tree.Metre{}) {
 		p.Metre = p.opt.Metre
 	} else {

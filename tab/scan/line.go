@@ -5,6 +5,7 @@ import (
 	"unicode"
 
 	"reedlark/tab/diag"
+	"reedlark/tab/lexicon"
 	"reedlark/tab/tree"
 )
 
@@ -31,10 +32,11 @@ type Line struct {
 	lasting bool // a header of the dialect that holds in every dialect
 	spelled bool // its cells are in letters, whatever was typed
 
-	key   string // the word before the colon that heads it, lower case; "" for none of ours
-	first []Item // as they were before the dialect was known
-	votes votes
-	late  bool // a header below the first line of tab
+	key    string // the word before the colon that heads it, lower case; "" for none of ours
+	first  []Item // as they were before the dialect was known
+	votes  votes
+	headed int  // characters that say what a header would
+	late   bool // a header below the first line of tab
 }
 
 // forced reports whether the page itself says what the line is.
@@ -137,6 +139,18 @@ func isRuled(cells Cells) bool {
 		beats += HoldValue(c.R)
 	}
 	return beats >= 3
+}
+
+// labels reports whether a name heads the line that is no part of a tune: one for
+// a lone number (Likes: 12), or for what a header would say (Velocidad: 90).
+func (l *Line) labels(from, end int) bool {
+	name := nameOf(l.Cells[from:end].Text())
+	for _, s := range lexicon.Senses(name) {
+		if s.Meaning >= lexicon.Harp && s.Meaning <= lexicon.Metre {
+			return true
+		}
+	}
+	return isLoneHole(l.first) && !lexicon.Is(name, lexicon.Part)
 }
 
 // isLoneHole reports whether the items are one bare number, which behind a label

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"reedlark/tab/diag"
-	"reedlark/tab/lexicon"
 	"reedlark/tab/tree"
 )
 
@@ -96,7 +95,7 @@ func (l *Line) vote(room []Item) []Item {
 	room = l.lex(room, start)
 	l.votes = tally(l.first, l.Cells)
 	switch {
-	case !l.votes.isTab() || len(l.first) == 0 || end > 0 && isLoneHole(l.first) && !lexicon.Is(nameOf(l.Cells[from:end].Text()), lexicon.Part):
+	case !l.votes.isTab() || len(l.first) == 0 || end > 0 && l.labels(from, end):
 	case isLoneNumber(l.first, l.Cells) || l.isSection():
 		l.Kind = tree.SectionLine
 	case l.votes.plays:
@@ -120,6 +119,7 @@ func (l *Line) isSection() bool {
 // once the kinds are settled.
 func (p *reader) checkLines() {
 	p.checkListed()
+	p.checkQuoted()
 	for _, l := range p.Lines {
 		switch {
 		case l.late:
@@ -143,7 +143,7 @@ func (p *reader) checkText(l *Line) {
 	if len(l.first) > 0 && v.others == 0 && !v.plays {
 		p.checkRemarks(l.first)
 	}
-	if v.others == 0 || l.foreign() || !v.likeTab() {
+	if v.others == 0 || l.headed > 0 || l.foreign() || !v.likeTab() {
 		return
 	}
 	word := p.Text[v.first.Start:v.first.End]

@@ -1,9 +1,11 @@
 package scan
 
 import (
+	"slices"
 	"unicode"
 
 	"reedlark/tab/diag"
+	"reedlark/tab/tree"
 )
 
 // quotedBlock is how many lines in a row that begin with > make a quotation,
@@ -13,20 +15,18 @@ const quotedBlock = 3
 // unquote finds the quotation marks of mail, and the bullets of lists, that head
 // lines, and lets the lines begin behind them.
 func (p *reader) unquote() {
-	var quoted []*Line
 	for i := 0; i < len(p.Lines); i++ {
 		from := i
 		for i < len(p.Lines) && p.Lines[i].quotes() > 0 {
 			i++
 		}
 		if block := p.Lines[from:min(i, len(p.Lines))]; isQuotation(block) {
-			quoted = append(quoted, block...)
+			p.quoted = append(p.quoted, block...)
 		}
 	}
-	for _, l := range quoted {
+	for _, l := range p.quoted {
 		l.Body = l.quotes()
 	}
-	p.sayQuoted(quoted)
 	p.findBullets()
 }
 
@@ -69,19 +69,23 @@ func (c Cells) wordy() bool {
 	return longest >= aWord
 }
 
-// sayQuoted says once that quotation marks are not slides.
-func (p *reader) sayQuoted(quoted []*Line) {
+// checkQuoted says once that quotation marks before tab are not slides.
+func (p *reader) checkQuoted() {
+	quoted := slices.DeleteFunc(slices.Clone(p.quoted), func(l *Line) bool { return l.Kind != tree.TabLine })
 	if len(quoted) == 0 {
 		return
 	}
-	first := quoted[0]
+	var spans []diag.Span // now: what is read later may move where a line begins
+	for _, l := range quoted {
+		spans = append(spans, l.Cells.Span(l.At(), l.Body))
+	}
 	p.Report(diag.Problem{
-		Severity: diag.Note, Code: diag.Quoted, Span: first.Cells.Span(first.At(), first.Body),
+		Severity: diag.Note, Code: diag.Quoted, Span: spans[0],
 		Message: "The > at the head of lines is read as quotation, not as a slide.",
 		Edits: func(e *diag.Editor) {
 			var changes []diag.Change
-			for _, l := range quoted {
-				changes = append(changes, diag.Change{Span: l.Cells.Span(l.At(), l.Body), Text: "->"})
+			for _, at := range spans {
+				changes = append(changes, diag.Change{Span: at, Text: "->"})
 			}
 			e.Offer("Write -> where it is a slide", changes...).ForPage()
 		},

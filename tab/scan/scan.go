@@ -36,6 +36,7 @@ type reader struct {
 	dialect dialect
 	answers *answers    // nil on a page without a hole
 	unread  []diag.Span // what looks like a legend and is none
+	quoted  []*Line     // lines headed by the > of mail
 }
 
 // Read reads a page whose lines have these spans. The limits of the options are

@@ -127,6 +127,9 @@ type Field struct {
 	Value string
 	Span  diag.Span // of the value
 	Line  diag.Span // of the whole header line
+	// InWords says that no header gives it: it was found in the page's own words,
+	// and its value is spelled as a header would.
+	InWords bool
 }
 
 // Head is what the page says about itself. What only an instrument can judge
@@ -138,10 +141,12 @@ type Head struct {
 	IsKey  bool  // Harp was given as Key:
 	Layout Field
 	Tuning Field
-	Style  Field   // of those who play along
-	Tempo  float64 // beats a minute
-	Metre  Metre
-	Swing  float64 // 0.5 to 0.75
+	Style  Field // of those who play along
+	// Position is the one the page's words name, 1 to 12; 0 for none.
+	Position int
+	Tempo    float64 // beats a minute
+	Metre    Metre
+	Swing    float64 // 0.5 to 0.75
 }
 
 // Metre is a time signature; the zero Metre is none. A beat is its lower figure.

@@ -13,6 +13,7 @@ import { cellsOf } from './rows.js';
 const narrowest = 1.9; // em of a cell, so that a finger finds it
 const widest = 15; // em
 const lineWidth = 0.9;
+const least = 8; // tenths of an em, on the side of the line where nothing is
 
 // How wide a beat is, em: wide enough for the shortest notes of the page.
 /** @param {Note[]} notes */
@@ -29,7 +30,7 @@ export function unitOf(notes) {
 export function rowElement(row, unit, spans) {
   const cells = cellsOf(row);
   const has = { chords: cells.some((c) => c.chord), counts: cells.some((c) => c.count), verses: row.syllables };
-  const reaches = (/** @type {string} */ breath) => Math.max(high, ...cells.filter((c) => c.note?.voices[0].breath === breath)
+  const reaches = (/** @type {string} */ breath) => Math.max(least, ...cells.filter((c) => c.note?.voices[0].breath === breath)
     .map((c) => reach(/** @type {Note} */ (c.note)) + (c.slide ? 5 : 0))) + 2;
   const zone = { up: reaches('blow'), down: reaches('draw') };
   let i = 0;

@@ -6,7 +6,7 @@
 
 export const high = 21; // of a plain note, from the line to its outer edge
 export const step = 4; // that a semitone of a bend lies further out
-const inset = 0.8; // between a note and its neighbour
+const inset = 1; // between a note and its neighbour
 const slope = 9; // length of the way into a bend, or out of it
 const small = 0.62; // a grace note beside the others
 
@@ -32,7 +32,7 @@ export function outline({ width, breath, begin, depth, end, shake, grace, tie })
   const left = tie ? 0 : inset;
   const right = width - inset;
   const y = (/** @type {number} */ semitones) => round(side * (tall + step * semitones));
-  const radius = Math.min(breath === 'draw' ? 1.6 : 7, (right - left) / 2, tall / 2);
+  const radius = Math.min(breath === 'draw' ? 2 : 7, (right - left) / 2, tall / 2);
   const way = Math.min(slope, (right - left - 2 * radius) / (end === depth ? 1 : 2));
   const into = left + radius + (begin === depth ? 0 : Math.max(0, way));
   const away = right - radius - (end === depth ? 0 : Math.max(0, way));

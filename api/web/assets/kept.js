@@ -30,7 +30,7 @@ export class Kept {
       el('div', { className: 'field' }, el('label', { htmlFor: 'kept-search', textContent: 'Find a tab' }), this.#search),
       this.#says, this.#list,
       el('p', { className: 'tools' }, button('Export all', () => this.#export()), ' ', button('Import or open files', () => this.imports()), ' ', button('Forget everything', () => this.#forget(), 'forget')),
-      el('p', { className: 'small', textContent: 'Your tabs are in this browser and nowhere else. Safari deletes them after a week without a visit, private windows when they are closed. An exported file keeps them.' }),
+      el('p', { className: 'small', textContent: 'Your tabs are in this browser and nowhere else. Some browsers delete them after a week without a visit, and a private window does when you close it. An exported file keeps them.' }),
       el('form', { method: 'dialog' }, el('button', { textContent: 'Close' })),
     );
   }

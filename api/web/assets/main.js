@@ -10,6 +10,7 @@ import { Editor } from './history.js';
 import { wireKeys } from './keys.js';
 import { Large } from './large.js';
 import { legend } from './legend.js';
+import { loadWhenIdle } from './offline.js';
 import { barsOf, Picture } from './picture.js';
 import { Practise } from './practise.js';
 import { Problems } from './problems.js';
@@ -95,6 +96,7 @@ function away(error, request) {
 async function show(tune, tempo) {
   const { score, request } = tune;
   say('');
+  document.body.classList.remove('unread');
   head(score.title || 'Untitled', score.title, `Harp in ${score.harp.key} · ${tidy(score.tempo)} beats a minute` + (score.metre ? ' · ' + score.metre : ''));
   byId('tempo').placeholder = 'as written: ' + tidy(tempo);
   showDialect(score.dialect, (header) => editor.set(withHeader(editor.text, header)));
@@ -143,6 +145,7 @@ function unread(text) {
   sheet.plain(text);
   picture.clear();
   large.on = false;
+  document.body.classList.add('unread');
   lit = null;
 }
 
@@ -276,3 +279,4 @@ addEventListener('hashchange', () => toRow(true));
 await book.begin(!('fresh' in form.dataset));
 await refresh();
 toRow(false);
+loadWhenIdle();

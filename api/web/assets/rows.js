@@ -2,7 +2,10 @@
 // the words of the page, with the time that each note takes. A pass through a
 // repeat is no new row.
 import { placeOf } from './beats.js';
+import { cellsOf, countBars, placeChords, rhythmKnown } from './counts.js';
 import { assign, versesOf } from './words.js';
+
+export { cellsOf };
 
 /** @typedef {import('../types/index').Score} Score */
 /** @typedef {import('../types/index').Note} Note */
@@ -38,7 +41,11 @@ export function rowsOf(score) {
   let last = null; // the row that words may belong to
   for (const line of score.lines) {
     const notes = written.byLine.get(line.line);
-    if (line.kind === 'tab' && notes) out.push(last = rowOf(line, notes, written));
+    if (line.kind === 'tab' && notes) {
+      const head = headOf(line, notes[0]);
+      if (head) out.push({ kind: 'section', line: line.line, text: head });
+      out.push(last = rowOf(line, notes, written));
+    }
     else if (line.kind === 'section') { last = null; out.push(plain(line)); }
     else if (line.kind === 'chords' && !written.byLine.size) out.push(plain(line));
     else if (line.kind === 'text' && line.text.trim() === '') last = null;
@@ -55,6 +62,18 @@ export function rowsOf(score) {
  * @returns {item is Row}
  */
 export const isRow = (item) => 'bars' in item;
+
+// A section named at the head of a row: "[A] 4 5", "Intro: 4 5".
+/**
+ * @param {ScoreLine} line
+ * @param {Note} first
+ */
+function headOf(line, first) {
+  const before = [...line.text].slice(0, first.column - 1).join('');
+  const name = before.match(/^\s*(?:\[(\p{L}[^\]]*)\]|(\p{L}[\p{L}\p{N} ]*):)/u);
+  const words = name?.[1] ?? name?.[2] ?? '';
+  return /^(tab|blow|draw)$/i.test(words) ? '' : words;
+}
 
 /** @param {ScoreLine} line */
 const plain = (line) => /** @type {Plain} */ ({ kind: line.kind, line: line.line, text: line.kind === 'section' ? line.text.trim().replace(/^\[(.*)\]$|:$/, '$1') : line.text.trim() });
@@ -228,9 +247,6 @@ class Builder {
  */
 const cell = (kind, note, start, beats, passes) => ({ kind, note, start, beats, passes, slide: '', glides: false, chord: '', count: '', words: [] });
 
-/** @param {Row} row */
-export const cellsOf = (row) => row.bars.flatMap((bar) => bar.cells);
-
 // What needs the whole page: chords, counts and words.
 /**
  * @param {Row[]} rows
@@ -248,47 +264,5 @@ function finish(rows, score) {
       sung.forEach((c, i) => c.words.push(syllables[i] ?? ''));
       return false;
     });
-  }
-}
-
-/** @param {Score} score */
-const rhythmKnown = (score) => score.notes.some((n) => n.beats > 0 && Math.abs(n.beats - 1) > 1e-6);
-
-/**
- * @param {Row[]} rows
- * @param {{symbol: string, start_beat: number}[]} chords
- */
-function placeChords(rows, chords) {
-  let i = 0;
-  for (const c of rows.flatMap(cellsOf)) {
-    while (i < chords.length && chords[i].start_beat < c.start - 1e-6) i++;
-    for (; i < chords.length && chords[i].start_beat < c.start + c.beats - 1e-6; i++) {
-      c.chord += (c.chord ? ' ' : '') + chords[i].symbol;
-    }
-  }
-}
-
-const parts = [[0, ''], [0.25, 'e'], [1 / 3, 'trip'], [0.5, '&'], [2 / 3, 'let'], [0.75, 'a']];
-
-// Counts every note aloud. The first bar may be short: it is the end of one.
-/**
- * @param {Row[]} rows
- * @param {number} full beats of a bar
- */
-function countBars(rows, full) {
-  const bars = rows.flatMap((row) => row.bars);
-  if (!bars.some((bar) => bar.close)) return;
-  const lengths = bars.map((bar) => bar.cells.reduce((sum, c) => sum + c.beats, 0));
-  const first = lengths.findIndex((length) => length > 0);
-  let at = lengths[first] < full - 1e-6 && bars[first].close ? full - lengths[first] : 0;
-  for (const bar of bars) {
-    for (const c of bar.cells) {
-      const beat = Math.floor(at + 1e-6);
-      const part = parts.find(([x]) => Math.abs(at - beat - Number(x)) < 1e-3);
-      if (part && c.kind === 'note' && c.beats > 0) c.count = String(part[1] || 1 + (beat % full));
-      at += c.beats;
-    }
-    if (bar.close) at = Math.abs(at % full) < 1e-3 || Math.abs((at % full) - full) < 1e-3 || bar.close !== 'bar' ? 0 : at % full;
-    if (bar.close === 'bar') at = 0;
   }
 }

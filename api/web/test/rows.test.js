@@ -58,6 +58,13 @@ test('words belong to the row above them; headers and comments are not shown', (
   assert.deepEqual(items.map((i) => (isRow(i) ? 'row' : i.kind + ' ' + i.text)), ['section Verse', 'row', 'text the end']);
 });
 
+test('a section at the head of a row is named above it', () => {
+  const items = (/** @type {string} */ text) => rowsOf(score([note('4', 1, text.indexOf('4') + 1, 0, 1)], [['tab', text]])).map((i) => (isRow(i) ? 'row' : i.text));
+  assert.deepEqual(items('Intro: 4'), ['Intro', 'row']);
+  assert.deepEqual(items('[B] 4'), ['B', 'row']);
+  assert.deepEqual(items('tab: 4'), ['row']);
+});
+
 test('syllables end at blanks and behind hyphens', () => {
   assert.deepEqual(syllablesOf('Shine a-cross, and').map((s) => [s.text, s.column]), [['Shine', 1], ['a-', 7], ['cross,', 9], ['and', 16]]);
 });
