@@ -279,3 +279,50 @@ func TestHalfClosed(t *testing.T) {
 	stop()
 	require.NoError(t, <-done)
 }
+
+// Who does not read an answer holds no place among those who work, whatever it is.
+func TestUnreadAnswersHoldNoPlace(t *testing.T) {
+	served(t, Config{Log: quiet.Log, Slots: 1, Line: 1}, func(t *testing.T, l *pipeListener, s *service) {
+		page := strings.Repeat("123+", 300)
+		for i, target := range []string{
+			"/v1/score?", "/v1/score?format=midi&", "/v1/score?format=musicxml&", "/v1/picture?", "/v1/tab?", "/picture.png?", "/?", "/embed?", "/v1/audio?", "/v1/audio?format=flac&",
+		} {
+			for range 3 { // more than may be worked on and wait
+				conn := l.dial()
+				defer func() { require.NoError(t, conn.Close()) }()
+				_, err := fmt.Fprintf(conn, "GET %stab=%s&tempo=%d HTTP/1.1\r\nHost: a\r\n\r\n", target, page, 300+i)
+				require.NoError(t, err)
+				synctest.Wait()
+			}
+			time.Sleep(time.Millisecond)
+			free, _ := s.queue.State()
+			require.Equal(t, 1, free, target)
+			long := s.queue.NewJob()
+			require.NoError(t, long.Expect(time.Minute), "%s: nobody is due before", target)
+			long.Leave()
+			require.Equal(t, http.StatusOK, record(s.handler(), call{target: fmt.Sprintf("/v1/score?tab=4&tempo=%d", 100+i)}).StatusCode, target)
+		}
+	})
+}
+
+// What was charged for a sound that nobody heard to its end comes back.
+func TestUnspentChargesComeBack(t *testing.T) {
+	cfg := Config{Log: quiet.Log, Quota: Quota{Rate: 1e-6, Burst: 100}}
+	served(t, cfg, func(t *testing.T, l *pipeListener, s *service) {
+		left := func() float64 {
+			units, _ := s.quotas.Account("").State()
+			return units
+		}
+		conn := l.dial()
+		_, err := io.WriteString(conn, longSound)
+		require.NoError(t, err)
+		_, err = io.ReadFull(conn, make([]byte, 70_000)) // one block of 30 s of sound, and a little
+		require.NoError(t, err)
+		synctest.Wait()
+		require.Less(t, left(), 90.0, "the whole is charged")
+		require.NoError(t, conn.Close())
+		synctest.Wait()
+		require.Greater(t, left(), 95.0, "and what was not made given back")
+		require.Less(t, left(), 99.0)
+	})
+}
