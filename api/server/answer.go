@@ -29,11 +29,10 @@ func lingering(r *http.Request) (ctx context.Context, end func()) {
 	}
 }
 
-// send answers with content, a part of it, or that it has not changed. release is
-// called before the first byte is sent: from then on the reader may be slow.
-func (s *service) send(c echo.Context, a httpx.Answer, release func()) error {
+// send answers with content, a part of it, or that it has not changed. The reader
+// may be slow: whoever calls it holds no slot, and no place among those who work.
+func (s *service) send(c echo.Context, a httpx.Answer) error {
 	body, err := httpx.Select(c.Response(), c.Request(), a)
-	release()
 	if err != nil || body == nil {
 		return err
 	}
@@ -91,9 +90,6 @@ func (s *service) html(c echo.Context, status int, policy string, page *bytes.Bu
 	}
 	return s.write(c, status, "text/html; charset=UTF-8", page.Bytes())
 }
-
-// nothingToRelease is for what needs no slot.
-func nothingToRelease() {}
 
 // fixed is an answer that is at hand. Its bytes are part of its tag, since words
 // may change where no sound does.

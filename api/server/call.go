@@ -306,5 +306,5 @@ func (t *tabCall) sendFile(f *file, keep string) error {
 	return t.send(t.c, httpx.Answer{
 		Media: f.media, Tag: f.tag, File: f.name, CacheControl: keep,
 		Open: func() (httpx.Content, error) { return f.body, nil },
-	}, nothingToRelease)
+	})
 }

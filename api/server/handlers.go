@@ -97,7 +97,7 @@ func (s *service) GetAudio(c echo.Context) error {
 	return s.send(c, httpx.Answer{
 		Media: t.as.Media, Tag: sound.tag, File: httpx.FileName(p.Title(), unnamed, t.as.Ending), CacheControl: keep,
 		Open: sound.open,
-	}, nothingToRelease)
+	})
 }
 
 // soundVoice is the bytes of a plan for each voice, as measured.
@@ -184,11 +184,11 @@ func (s *service) facts(c echo.Context, file string, about func(api.Request) (an
 	if err != nil {
 		return err
 	}
-	return s.send(c, fixed(body, asScore.Media, file+".json", file, req), nothingToRelease)
+	return s.send(c, fixed(body, asScore.Media, file+".json", file, req))
 }
 
 func (s *service) contract(c echo.Context) error {
-	return s.send(c, fixed(openapi.Document, "application/yaml", "openapi.yaml", "openapi", api.Request{}), nothingToRelease)
+	return s.send(c, fixed(openapi.Document, "application/yaml", "openapi.yaml", "openapi", api.Request{}))
 }
 
 func (s *service) ready(c echo.Context) error {

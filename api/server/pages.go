@@ -124,7 +124,7 @@ func (s *service) ownChart(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.send(c, fixed(body, asScore.Media, "harp.json", "harp", req), nothingToRelease)
+	return s.send(c, fixed(body, asScore.Media, "harp.json", "harp", req))
 }
 
 // findNote is where the form of the page about a note leads.
@@ -147,7 +147,7 @@ func (s *service) asset(c echo.Context) error {
 	if name == web.Worker {     // a worker goes by the policy it was sent with, not by its page's
 		c.Response().Header().Set("Content-Security-Policy", web.PagePolicy)
 	}
-	return s.send(c, a, nothingToRelease)
+	return s.send(c, a)
 }
 
 // keepForEver is for files whose names change with their bytes. ref: RFC 8246.
@@ -169,5 +169,5 @@ func (s *service) engineFile(c echo.Context, name string) error {
 	if name == engine.File {
 		a.CacheControl = keepForEver
 	}
-	return s.send(c, a, nothingToRelease)
+	return s.send(c, a)
 }

@@ -40,5 +40,5 @@ func (s *service) PostRhythm(c echo.Context) error {
 		return err
 	}
 	t.release()
-	return s.send(c, fixed(text, as.Media, "rhythm.json", "rhythm", q.Request), nothingToRelease)
+	return s.send(c, fixed(text, as.Media, "rhythm.json", "rhythm", q.Request))
 }

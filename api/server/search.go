@@ -40,7 +40,7 @@ func (s *service) find(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.send(c, fixed(body, asScore.Media, "find.json", "find", api.Request{}), nothingToRelease)
+	return s.send(c, fixed(body, asScore.Media, "find.json", "find", api.Request{}))
 }
 
 // searching does what a search costs, as a call of its own.

@@ -127,7 +127,7 @@ func TestFailureBeforeTheFirstByte(t *testing.T) {
 	var log bytes.Buffer
 	s := newService(quiet.filled())
 	h := serving(slog.New(slog.NewTextHandler(&log, nil)), func(c echo.Context) error {
-		return s.send(c, brokenAnswer(0), nothingToRelease)
+		return s.send(c, brokenAnswer(0))
 	})
 	ours(t, record(h, call{target: "/test"}), &log, "a reed broke")
 }
@@ -158,7 +158,7 @@ func ours(t *testing.T, res *http.Response, log *bytes.Buffer, logged string) {
 func TestFailureInTheMiddle(t *testing.T) {
 	s := newService(quiet.filled())
 	h := serving(quiet.Log, func(c echo.Context) error {
-		return s.send(c, brokenAnswer(1000), nothingToRelease)
+		return s.send(c, brokenAnswer(1000))
 	})
 	ln, err := net.Listen("tcp", "127.0.0.1:0")
 	require.NoError(t, err)
