@@ -174,7 +174,7 @@ func TestScoresThatCannotBeUsed(t *testing.T) {
 		var refused *api.ScoreError
 		require.ErrorAs(t, err, &refused, "%.60q", file)
 		assert.Contains(t, refused.Detail, says, "%.60q", file)
-		assert.Equal(t, api.TheTab, api.BlameFor(err))
+		assert.Equal(t, api.TabFailure, api.FailureOf(err))
 	}
 }
 

@@ -147,7 +147,7 @@ type extent struct {
 const pairsFrom = 3
 
 func (p *Piece) extent() extent {
-	e := extent{backing: len(p.score.Backing), seconds: p.score.Seconds, beats: p.score.Beats.Float(), diagnostics: float64(len(p.problems))}
+	e := extent{backing: len(p.score.Backing), seconds: p.score.Seconds, beats: p.score.Beats.Float(), diagnostics: float64(len(p.reported))}
 	for i := range p.score.Notes {
 		n := &p.score.Notes[i]
 		e.notes++

@@ -12,7 +12,7 @@
 //	sound, err := piece.Sound(ctx)   // its size is known before its first byte
 //	err = sound.WriteTo(ctx, file)
 //
-// There are three kinds of failure and [BlameFor] tells them apart: the tab is
+// There are three kinds of failure and [FailureOf] tells them apart: the tab is
 // at fault (*[TabError], with every diagnostic), the call is (*[CallError],
 // with the parameter and what it may be), or we are (anything else).
 package api

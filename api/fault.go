@@ -9,68 +9,64 @@ import (
 	"reedlark/tab/diag"
 )
 
-// Blame says whose fault an error is. As a number it is the exit code of the
-// command line.
-type Blame int
+// Failure is the kind of an error, by what has to change for the call to succeed.
+// As a number it is the exit code of the command line.
+type Failure int
 
-// Whose fault it is.
+// The kinds of failure.
 const (
-	Nobody  Blame = iota // no error
-	TheTab               // *TabError, *ScoreError
-	TheCall              // *CallError, and *TabError that names a parameter
-	Ours                 // anything else
+	NoFailure   Failure = iota // no error
+	TabFailure                 // *TabError, *ScoreError
+	CallFailure                // *CallError, and *TabError that names a parameter
+	OurFailure                 // anything else
 )
 
-// BlameFor is the one place where failures are told apart.
-func BlameFor(err error) Blame {
+// FailureOf tells the kinds apart; nothing else does.
+func FailureOf(err error) Failure {
 	var tab *TabError
 	var score *ScoreError
 	var call *CallError
 	switch {
 	case err == nil:
-		return Nobody
+		return NoFailure
 	case errors.As(err, &score):
-		return TheTab
+		return TabFailure
 	case errors.As(err, &tab) && tab.Parameter == "":
-		return TheTab
+		return TabFailure
 	case errors.As(err, &tab):
-		return TheCall
+		return CallFailure
 	case errors.As(err, &call):
-		return TheCall
+		return CallFailure
 	}
-	return Ours
+	return OurFailure
 }
 
-// TabError refuses a tab that cannot be sounded, or, when asked to be strict,
-// one that has warnings.
+// TabError refuses a tab that cannot be played or, for a strict request, one
+// with warnings.
 type TabError struct {
 	Diagnostics []diag.Diagnostic // all of them, in the order of the page
 	Dialect     openapi.Dialect   // as far as it was found out
 	Strict      bool              // refused for its warnings
 	Parameter   string            // the one without which the tab would play; empty where there is none
 	Allowed     string            // what it may be
-	refusing    int               // problems that refuse it, listed or not
+	refusing    int               // diagnostics that refuse it, listed or not
 }
 
-// Error names the first problem that refuses the tab, and how many more do.
+// Error is the first diagnostic that refuses the tab, and how many more do.
 func (e *TabError) Error() string {
 	fatal := e.fatal()
 	if len(fatal) == 0 {
-		return "the tab cannot be sounded"
+		return "the tab cannot be played"
 	}
 	d := fatal[0]
 	text := fmt.Sprintf("line %d, column %d: %s", d.Line, d.Column, strings.TrimSuffix(d.Message, "."))
-	switch more := max(e.refusing, len(fatal)) - 1; more {
-	case 0:
-		return text
-	case 1:
-		return text + " (and 1 more problem)"
-	default:
-		return fmt.Sprintf("%s (and %d more problems)", text, more)
+	if more := max(e.refusing, len(fatal)) - 1; more > 0 {
+		text += fmt.Sprintf(" (and %d more)", more)
 	}
+	return text
 }
 
-// fatal is the diagnostics that refuse the tab.
+// fatal lists the diagnostics that refuse the tab.
 func (e *TabError) fatal() []diag.Diagnostic {
 	var out []diag.Diagnostic
 	for _, d := range e.Diagnostics {
@@ -85,10 +81,10 @@ func refuses(d diag.Diagnostic, strict bool) bool {
 	return d.Severity == diag.Error || strict && d.Severity == diag.Warning
 }
 
-// CallKind says in what way a call is wrong.
+// CallKind is how a call is wrong.
 type CallKind int
 
-// The ways. What each becomes in HTTP is the server's business.
+// The ways a call can be wrong. [ProblemFor] gives each its HTTP status.
 const (
 	Malformed     CallKind = iota // it cannot be read
 	NotAllowed                    // a value outside what its parameter allows
@@ -113,7 +109,7 @@ func malformed(name, format string, args ...any) *CallError {
 	return &CallError{Kind: Malformed, Parameter: name, Detail: fmt.Sprintf(format, args...)}
 }
 
-// shown is a caller's text as an error repeats it: quoted and not too long.
+// shown is text of a caller in an error: quoted, and cut where it is long.
 func shown(text string) string {
 	const most = 40
 	if r := []rune(text); len(r) > most {

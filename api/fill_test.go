@@ -26,7 +26,7 @@ func refused(t *testing.T, cases []bad, read func(string) (api.Request, error)) 
 			require.ErrorAs(t, err, &call)
 			require.Equal(t, c.kind, call.Kind, call.Detail)
 			require.Equal(t, c.parameter, call.Parameter, call.Detail)
-			require.Equal(t, api.TheCall, api.BlameFor(err))
+			require.Equal(t, api.CallFailure, api.FailureOf(err))
 			if c.kind == api.NotAllowed {
 				require.NotEmpty(t, call.Allowed)
 				require.Contains(t, call.Detail, c.parameter)
@@ -215,7 +215,7 @@ func TestEmptyTabIsNoCallError(t *testing.T) {
 			var tab *api.TabError
 			require.ErrorAs(t, err, &tab)
 			require.NotEmpty(t, tab.Diagnostics)
-			require.Equal(t, api.TheTab, api.BlameFor(err))
+			require.Equal(t, api.TabFailure, api.FailureOf(err))
 		})
 	}
 }

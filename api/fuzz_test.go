@@ -12,7 +12,7 @@ import (
 // call, or it is a request that comes back from its own canonical form.
 func same(t *testing.T, r api.Request, err error) {
 	if err != nil {
-		require.Equal(t, api.TheCall, api.BlameFor(err), "%v", err)
+		require.Equal(t, api.CallFailure, api.FailureOf(err), "%v", err)
 		require.NotEmpty(t, err.Error())
 		return
 	}

@@ -40,10 +40,10 @@ func (p *Piece) aboutMix(heard *score.Score) {
 	}
 	switch p.req.Mix {
 	case mixMelody:
-		p.problems.Add(diag.Warning, diag.MixSilent, diag.Span{}, "Ask for the mix “all”.",
+		p.reported.Add(diag.Warning, diag.MixSilent, diag.Span{}, "Ask for the mix “all”.",
 			"Nothing is heard, because only the melody was asked for and the harp plays nothing.")
 	case mixBacking:
-		p.problems.Add(diag.Warning, diag.MixSilent, diag.Span{}, "Ask for the backing “drone”, or for “chords” on a page with chords.",
+		p.reported.Add(diag.Warning, diag.MixSilent, diag.Span{}, "Ask for the backing “drone”, or for “chords” on a page with chords.",
 			"Nothing is heard, because only the backing was asked for and nothing plays along.")
 	}
 }

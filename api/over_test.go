@@ -104,10 +104,10 @@ func TestOverlayRefuses(t *testing.T) {
 	}
 	_, err := overHum(t, "4 -4", Overlay{At: 1}, "count_in", "1", "tempo", "60")
 	require.ErrorContains(t, err, "the count-in takes 4.0")
-	assert.Equal(t, TheCall, BlameFor(err))
+	assert.Equal(t, CallFailure, FailureOf(err))
 	for name, file := range map[string][]byte{"no WAV": []byte("4 -4 5 -5 6 -6\n"), "cut": wavOf(44100, 1, hum(44100, 1))[:5000]} {
 		_, err := OpenRecording(bytes.NewReader(file), int64(len(file)))
-		assert.Equal(t, TheCall, BlameFor(err), name)
+		assert.Equal(t, CallFailure, FailureOf(err), name)
 	}
 }
 
@@ -122,7 +122,7 @@ func TestOverARecordingThatShrinks(t *testing.T) {
 	piece, err := Open(t.Context(), req)
 	require.NoError(t, err)
 	_, err = piece.Over(t.Context(), rec, Overlay{})
-	assert.Equal(t, TheCall, BlameFor(err))
+	assert.Equal(t, CallFailure, FailureOf(err))
 	assert.ErrorContains(t, err, "became shorter")
 }
 

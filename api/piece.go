@@ -17,8 +17,8 @@ import (
 	"reedlark/tab/score"
 )
 
-// Door opens tabs. Sounds made through one door share what they know of reeds;
-// it is safe for use by many at once.
+// Door opens tabs. Sounds made through one door share their tables of reeds. A
+// door is safe for concurrent use.
 type Door struct {
 	tables *reed.Cache
 	limits Limits
@@ -35,31 +35,29 @@ func NewDoorWithin(l Limits) *Door {
 // Open opens one tab through a door of its own.
 func Open(ctx context.Context, r Request) (*Piece, error) { return NewDoor().Open(ctx, r) }
 
-// Piece is a tab that was read and can be played. It is safe for use by many at
-// once.
+// Piece is a tab that was read and can be played. It is safe for concurrent use.
 type Piece struct {
 	req      Request
 	door     *Door
 	doc      *tab.Document
 	score    *score.Score
-	problems diag.List
+	reported diag.List // of the page, the performance and the sound
 	prepared atomic.Bool
 	mu       sync.Mutex   // held while the sound is prepared, which fills the rest:
 	sound    *synth.Sound // nil where that failed
 	failed   error
 }
 
-// Open reads a tab and plays it on paper; nothing is rendered. The error is a
-// *TabError with every diagnostic where the tab is at fault (with a piece that has a
-// [Reading] and no sound), or, for a strict
-// request, doubtful; a *CallError where it is larger than the door lets through;
-// that of ctx where ctx ended first.
+// Open reads a tab and performs it; nothing is rendered. The error is a *TabError
+// with every diagnostic where the tab cannot be played or, for a strict request,
+// has warnings (the piece has a [Reading] and no sound then); a *CallError where
+// the tab is larger than the door allows; that of ctx where ctx ended first.
 func (d *Door) Open(ctx context.Context, r Request) (*Piece, error) {
 	return d.OpenWatched(ctx, r, func(string) func(error) { return func(error) {} })
 }
 
-// OpenWatched opens a tab and tells of each stage of it, parse and perform: stage
-// is called where it begins, and what that returns where it ends.
+// OpenWatched opens a tab and reports its stages, parse and perform: stage is
+// called when one begins, and the function it returns when that stage ends.
 func (d *Door) OpenWatched(ctx context.Context, r Request, stage func(name string) func(error)) (*Piece, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -91,13 +89,13 @@ func (p *Piece) play(ctx context.Context, settings perform.Settings) error {
 	} else {
 		p.score, more = perform.Perform(p.doc, settings)
 	}
-	p.problems = slices.Concat(p.doc.Problems, more)
+	p.reported = slices.Concat(p.doc.Problems, more)
 	return p.verdict(ctx)
 }
 
-// verdict refuses the tab where a problem does.
+// verdict refuses the tab where something reported does.
 func (p *Piece) verdict(ctx context.Context) error {
-	if p.problems.Has(diag.Error) {
+	if p.reported.Has(diag.Error) {
 		return p.refusal()
 	}
 	if !p.req.Strict {
@@ -106,7 +104,7 @@ func (p *Piece) verdict(ctx context.Context) error {
 	if err := p.Prepare(ctx); err != nil { // its level may be worth a warning
 		return err
 	}
-	if p.problems.Has(diag.Warning) {
+	if p.reported.Has(diag.Warning) {
 		return p.refusal()
 	}
 	return nil
@@ -115,22 +113,22 @@ func (p *Piece) verdict(ctx context.Context) error {
 func (p *Piece) refusal() error {
 	e := &TabError{Diagnostics: p.diagnostics(), Dialect: dialect(p.doc.Dialect), Strict: p.req.Strict}
 	e.Parameter, e.Allowed = p.atFault()
-	for _, problem := range p.problems {
-		if problem.Severity == diag.Error || e.Strict && problem.Severity == diag.Warning {
+	for _, r := range p.reported {
+		if r.Severity == diag.Error || e.Strict && r.Severity == diag.Warning {
 			e.refusing++
 		}
 	}
 	return e
 }
 
-// atFault is the parameter that refuses a tab which would play without it, and
-// what it may be; "" where the page itself is refused.
+// atFault is the parameter without which the tab would play, and what it may be;
+// "" where the page itself is refused.
 func (p *Piece) atFault() (name, allowed string) {
-	for _, problem := range p.problems {
-		if problem.Severity != diag.Error {
+	for _, r := range p.reported {
+		if r.Severity != diag.Error {
 			continue
 		}
-		switch code := problem.Code; {
+		switch code := r.Code; {
 		case code == diag.RangeEmpty && p.req.To != (Edge{}):
 			name, allowed = "to", ParameterNamed("to").Allowed+", after from and in the piece"
 		case code == diag.RangeEmpty:
@@ -144,8 +142,8 @@ func (p *Piece) atFault() (name, allowed string) {
 	return name, allowed
 }
 
-// tooMuch is the parameter that takes a piece over a limit it would keep without:
-// what makes it longer is left out, one thing after the other, until it plays.
+// tooMuch is the parameter that takes a piece over a limit. Parameters that make
+// it longer are dropped one after the other until it plays.
 func (p *Piece) tooMuch() (name, allowed string) {
 	without := p.req
 	for _, longer := range []struct {
@@ -168,9 +166,9 @@ func (p *Piece) tooMuch() (name, allowed string) {
 	return "", ""
 }
 
-// Prepare works out how the piece sounds, once; nothing is rendered. What needs
-// it does it by itself. It fails when ctx ends, and may be asked again then; else
-// only by our own fault.
+// Prepare plans how the piece sounds, once; nothing is rendered. Whatever needs
+// the plan calls it. It fails when ctx ends, and can be called again then;
+// otherwise an error is a fault of the program.
 func (p *Piece) Prepare(ctx context.Context) error {
 	return p.PrepareWatched(ctx, func(int64) error { return nil })
 }
@@ -200,7 +198,7 @@ func (p *Piece) PrepareWatched(ctx context.Context, watch func(frames int64) err
 	return p.failed
 }
 
-// Prepared says that there is nothing left to work out.
+// Prepared reports whether the piece is prepared.
 func (p *Piece) Prepared() bool { return p.prepared.Load() }
 
 // prepare is ended by an error of watch, which it returns.
@@ -220,14 +218,13 @@ func (p *Piece) prepare(watch func(frames int64) error) (stopped error) {
 	p.sound = sound
 	p.aboutMix(heard)
 	if sound.Report().PeakWins {
-		p.problems.Add(diag.Warning, diag.LoudnessMissed, diag.Span{}, "Ask for a lower loudness.",
+		p.reported.Add(diag.Warning, diag.LoudnessMissed, diag.Span{}, "Ask for a lower loudness.",
 			"The sound is quieter than was asked for, because its peaks would otherwise be cut off.")
 	}
 	return nil
 }
 
-// Voices is how many tones sound in all notes together, of the harp and of what
-// plays along.
+// Voices is how many tones all notes have together, those of the backing included.
 func (p *Piece) Voices() int {
 	n := len(p.score.Backing)
 	for _, note := range p.score.Notes {
@@ -236,7 +233,7 @@ func (p *Piece) Voices() int {
 	return n
 }
 
-// Bytes is about how much memory the piece takes, rather too much than too little.
+// Bytes estimates how much memory the piece takes, a little high.
 // ref: measured on pages of one thing over and over: notes, bends, bars, breaths,
 // remarks, sections, words, empty lines, rests that are repeated.
 func (p *Piece) Bytes() int {
@@ -267,7 +264,7 @@ func (p *Piece) Work() float64 {
 	return max(sum, p.score.Seconds) * float64(p.req.Rate) / 48000
 }
 
-// sounding is what the synthesizer has to know.
+// sounding is the request as settings of the synthesizer.
 func (p *Piece) sounding() synth.Settings {
 	return synth.Settings{
 		Rate: p.req.Rate, Depth: p.req.Depth, Channels: p.req.channels(), Split: p.req.Mix == mixSplit,
@@ -295,19 +292,19 @@ func (p *Piece) Rewritten(ctx context.Context) (string, error) {
 	return p.doc.Print(tab.Convention(p.req.ToConvention)), nil
 }
 
-// Diagnostics is everything there is to say about the piece, in the order of
-// the page. It fails when ctx ends, else only by our own fault.
+// Diagnostics lists everything reported about the piece, in the order of the
+// page. It fails when ctx ends; any other error is a fault of the program.
 func (p *Piece) Diagnostics(ctx context.Context) ([]diag.Diagnostic, error) {
 	err := p.Prepare(ctx)
 	return p.diagnostics(), err
 }
 
 func (p *Piece) diagnostics() []diag.Diagnostic {
-	return p.doc.Source.PlaceAll(p.problems)
+	return p.doc.Source.PlaceAll(p.reported)
 }
 
 // Score is what is played, when and at what pitch, with every diagnostic. It
-// fails when ctx ends, else only by our own fault.
+// fails when ctx ends; any other error is a fault of the program.
 func (p *Piece) Score(ctx context.Context) (openapi.Score, error) {
 	if err := p.Prepare(ctx); err != nil {
 		return openapi.Score{}, err
@@ -323,8 +320,8 @@ func (p *Piece) Score(ctx context.Context) (openapi.Score, error) {
 	return out, nil
 }
 
-// Sound is the piece ready to be rendered. It fails when ctx ends, else only by
-// our own fault.
+// Sound is the piece ready to be rendered. It fails when ctx ends; any other
+// error is a fault of the program.
 func (p *Piece) Sound(ctx context.Context) (*Sound, error) {
 	if err := p.Prepare(ctx); err != nil {
 		return nil, err
@@ -337,7 +334,7 @@ func (p *Piece) Sound(ctx context.Context) (*Sound, error) {
 // same bytes.
 func EngineVersion() string { return synth.Version }
 
-// options is what the reading of the page has to know.
+// options is the request as options of the parser.
 func (r Request) options(l Limits) tab.Options {
 	metre, _ := tab.ParseMetre(r.Metre) // "" is none; anything else was checked on its way in
 	return tab.Options{
@@ -346,7 +343,7 @@ func (r Request) options(l Limits) tab.Options {
 	}
 }
 
-// settings is what the player has to know.
+// settings is the request as settings of the performance.
 func (r Request) settings(l Limits) (perform.Settings, error) {
 	out := perform.Settings{
 		Tuning: harp.Tuning(r.Tuning), A4: r.A4, Tempo: r.Tempo, Swing: r.Swing,

@@ -44,7 +44,7 @@ func TestLoudnessThatCannotBeHadIsAWarning(t *testing.T) {
 
 func TestStrictTakesNotesButNoWarnings(t *testing.T) {
 	_, err := open(t, "tab=4+-7/+5&strict=true") // draw 7 does not bend
-	require.Equal(t, api.TheTab, api.BlameFor(err))
+	require.Equal(t, api.TabFailure, api.FailureOf(err))
 	require.Contains(t, err.Error(), "line 1, column 3")
 	_, err = open(t, "tab=4+5+6&strict=true")
 	require.NoError(t, err)
@@ -103,9 +103,9 @@ func TestPartOfAPiece(t *testing.T) {
 	require.Equal(t, []float64{2.666666667, 3, 4}, beats(page+"&from=2.666666667"), "a start_beat of the answer, given back")
 	require.Equal(t, []float64{0, 1, 2}, beats(page+"&to=2.333333333"))
 	_, err := open(t, page+"&from=4&to=4")
-	require.Equal(t, api.TheCall, api.BlameFor(err), "the page is good")
+	require.Equal(t, api.CallFailure, api.FailureOf(err), "the page is good")
 	_, err = open(t, page+"+Q+&from=4&to=4")
-	require.Equal(t, api.TheTab, api.BlameFor(err))
+	require.Equal(t, api.TabFailure, api.FailureOf(err))
 }
 
 // What a piece costs is known before it is rendered: reckoned by hand, at sixty
@@ -150,7 +150,7 @@ func TestNumbersAreRounded(t *testing.T) {
 func TestManyOfAKind(t *testing.T) {
 	for errors, listed := range map[int]int{900: 900, 1000: 1000, 1001: 1001, 1002: 1001, 6000: 1001} {
 		_, err := open(t, "tab="+strings.Repeat("4+5+Q%0A", errors)+"9+to+5%0A")
-		require.ErrorContains(t, err, fmt.Sprintf("and %d more problems", errors-1), "all are counted")
+		require.ErrorContains(t, err, fmt.Sprintf("and %d more", errors-1), "all are counted")
 		var tab *api.TabError
 		require.ErrorAs(t, err, &tab)
 		require.Len(t, tab.Diagnostics, listed+1, "%d", errors)

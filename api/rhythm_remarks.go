@@ -17,7 +17,7 @@ func (w *tapped) remark(piece *Piece, left []int) {
 	w.aboutLevel(piece)
 	w.aboutTempo(piece)
 	for _, line := range left {
-		piece.problems.Report(diag.Problem{
+		piece.reported.Report(diag.Problem{
 			Severity: diag.Warning, Code: diag.RhythmUnwritten, Span: rowOf(piece.doc, w.doc, line),
 			Message: "The rhythm tapped for this line is not written: a beat of it is cut by a bar line, a bracket or the end of the line.",
 			Hint:    "Move what cuts the beat, or write the rhythm of this line by hand.",
@@ -62,7 +62,7 @@ func (w *tapped) aboutLevel(piece *Piece) {
 		return
 	}
 	tempo := int(math.Round(w.heard.Tempo))
-	piece.problems.Report(diag.Problem{
+	piece.reported.Report(diag.Problem{
 		Severity: diag.Warning, Code: diag.TempoGuessed, Span: firstNote(piece.doc),
 		Message: "How long a beat is was not said: here it is a guess, {tempo} beats a minute.",
 		Hint:    "Keep it, or take the page with beats of another length.",
@@ -128,7 +128,7 @@ func (w *tapped) aboutTempo(piece *Piece) {
 		}
 		e.Offer("Write "+header, diag.Change{Span: piece.doc.Lines[i].Span, Text: header})
 	}
-	piece.problems.Report(problem)
+	piece.reported.Report(problem)
 }
 
 // aboutPasses says where the passes of a row differ. The last note of a row does not
@@ -143,7 +143,7 @@ func (w *tapped) aboutPasses(piece *Piece) {
 			continue
 		}
 		said[note.Line] = true
-		piece.problems.Report(diag.Problem{
+		piece.reported.Report(diag.Problem{
 			Severity: diag.Warning, Code: diag.PassesDiffer, Span: rowOf(piece.doc, w.doc, note.Line),
 			Message: "This line was tapped in two ways: a note lasts {beats} beats in pass {pass} and {other} in pass {otherPass}. Pass {pass} is written.",
 			Hint:    "Listen to it, and tap the line again if it is wrong.",

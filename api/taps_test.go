@@ -181,10 +181,10 @@ func FuzzRhythmFromJSON(f *testing.F) {
 	f.Fuzz(func(t *testing.T, body string) {
 		q, err := api.RhythmFromJSON([]byte(body))
 		if err != nil {
-			assert.Equal(t, api.TheCall, api.BlameFor(err))
+			assert.Equal(t, api.CallFailure, api.FailureOf(err))
 			return
 		}
 		_, err = api.NewDoor().Rhythm(context.Background(), q)
-		assert.NotEqual(t, api.Ours, api.BlameFor(err), "%v", err)
+		assert.NotEqual(t, api.OurFailure, api.FailureOf(err), "%v", err)
 	})
 }

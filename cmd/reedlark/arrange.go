@@ -24,7 +24,7 @@ type arrangeCmd struct {
 	Settings kong.Plugins `embed:""`
 }
 
-func (a *arrangeCmd) run(ctx context.Context, c *console) api.Blame {
+func (a *arrangeCmd) run(ctx context.Context, c *console) api.Failure {
 	s := api.NewSearch(api.ArrangeLimit)
 	if err := c.fillSearch(&s, api.ArrangeParameters()); err != nil {
 		return c.fail("", err)
@@ -48,24 +48,24 @@ func (a *arrangeCmd) run(ctx context.Context, c *console) api.Blame {
 }
 
 // refuse reports a score that cannot be used.
-func (a *arrangeCmd) refuse(c *console, err error) api.Blame {
-	blame := c.fail(shownName(a.File), err)
-	if blame == api.TheTab { // which says nothing of itself
+func (a *arrangeCmd) refuse(c *console, err error) api.Failure {
+	failure := c.fail(shownName(a.File), err)
+	if failure == api.TabFailure { // which says nothing of itself
 		c.say("%s: %v", shownName(a.File), err)
 	}
-	return blame
+	return failure
 }
 
 // book writes every tune of a book into a folder. A tune that cannot be used does
 // not stop the others.
-func (a *arrangeCmd) book(ctx context.Context, c *console, s api.Search, file api.ScoreFile, tunes []openapi.BookTune) api.Blame {
+func (a *arrangeCmd) book(ctx context.Context, c *console, s api.Search, file api.ScoreFile, tunes []openapi.BookTune) api.Failure {
 	if a.Out == "" || a.Out == batch.Dash || a.JSON {
 		return c.fail("", batch.Usagef("this is a book of %d tunes; name a folder for their pages with -o, or one of them with --tune", len(tunes)))
 	}
 	if err := os.MkdirAll(a.Out, 0o755); err != nil {
 		return c.fail(a.Out, batch.Plain(err))
 	}
-	worst := api.Nobody
+	worst := api.NoFailure
 	for _, t := range tunes {
 		if ctx.Err() != nil {
 			return c.fail("", ctx.Err())
@@ -88,23 +88,23 @@ func pageName(t openapi.BookTune) string {
 }
 
 // one writes one page.
-func (a *arrangeCmd) one(ctx context.Context, c *console, s api.Search, file api.ScoreFile, out string) api.Blame {
+func (a *arrangeCmd) one(ctx context.Context, c *console, s api.Search, file api.ScoreFile, out string) api.Failure {
 	arranged, err := api.Arrange(ctx, s, file)
 	if err != nil {
 		return a.refuse(c, err)
 	}
-	blame := api.Nobody
+	failure := api.NoFailure
 	if !a.JSON || out != batch.Dash {
-		blame = c.put(ctx, out, []byte(arranged.Tab))
+		failure = c.put(ctx, out, []byte(arranged.Tab))
 	}
 	if a.JSON {
-		blame = max(blame, c.answer(ctx, batch.Dash, arranged))
+		failure = max(failure, c.answer(ctx, batch.Dash, arranged))
 	}
 	c.report(arranged)
 	if len(arranged.Lost) > 0 {
-		blame = max(blame, api.TheTab)
+		failure = max(failure, api.TabFailure)
 	}
-	return blame
+	return failure
 }
 
 // report shows the ways there are, why the first was taken, and what is lost.

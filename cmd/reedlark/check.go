@@ -34,7 +34,7 @@ type verdict struct {
 
 // run checks pages. Here the diagnostics are the result, so they go to standard
 // output, as soon as they are known.
-func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
+func (k *checkCmd) run(ctx context.Context, c *console) api.Failure {
 	if err := cmp.Or(k.refuse(), batch.NotPages(k.Sarif), c.checkOpen(k.Sarif)); err != nil {
 		return c.fail("", err)
 	}
@@ -43,7 +43,7 @@ func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
 	}
 	k.counts = codeCounts{}
 	pages, unread := batch.Find(k.Files)
-	worst, sum, log := api.Nobody, tally{}, newSarif()
+	worst, sum, log := api.NoFailure, tally{}, newSarif()
 	for _, u := range unread {
 		worst = max(worst, c.fail(u.Name, u.Err))
 		k.report(ctx, c, log, verdict{File: u.Name, Error: describe(u.Err)})
@@ -53,7 +53,7 @@ func (k *checkCmd) run(ctx context.Context, c *console) api.Blame {
 			return c.fail("", fmt.Errorf("interrupted"))
 		}
 		if c.stdout.err != nil {
-			return api.Ours // nobody reads on
+			return api.OurFailure // nobody reads on
 		}
 		v, err := c.check(ctx, p.Name)
 		worst = max(worst, c.fail(v.File, err))

@@ -20,7 +20,7 @@ type findCmd struct {
 	Settings kong.Plugins `embed:""`
 }
 
-func (f *findCmd) run(ctx context.Context, c *console) api.Blame {
+func (f *findCmd) run(ctx context.Context, c *console) api.Failure {
 	s := api.NewSearch(api.FindLimit)
 	s.Melody = strings.Join(f.Melody, " ")
 	if err := c.fillSearch(&s, api.FindParameters()); err != nil {
@@ -34,7 +34,7 @@ func (f *findCmd) run(ctx context.Context, c *console) api.Blame {
 		return c.answer(ctx, batch.Dash, found)
 	}
 	list(c.stdout, found)
-	return api.Nobody
+	return api.NoFailure
 }
 
 // list shows the ways to play a melody as a table.

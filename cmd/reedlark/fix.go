@@ -98,7 +98,7 @@ func lastChange(e diag.Edit) int { return e.Changes[len(e.Changes)-1].Span.Start
 
 // runFix fixes pages and writes them as rewrite does. What is still to be said
 // about them goes to standard error.
-func (k *checkCmd) runFix(ctx context.Context, c *console) api.Blame {
+func (k *checkCmd) runFix(ctx context.Context, c *console) api.Failure {
 	found, unread := batch.Find(k.Files)
 	outs, err := k.outs(k.Files, found)
 	if err = cmp.Or(err, c.checkOpen(k.Out)); err != nil {

@@ -22,7 +22,7 @@ type harpCmd struct {
 	Settings kong.Plugins `embed:""`
 }
 
-func (h *harpCmd) run(ctx context.Context, c *console) api.Blame {
+func (h *harpCmd) run(ctx context.Context, c *console) api.Failure {
 	req, err := c.request.HarpNamed(strings.Join(h.Key, " "))
 	if err != nil {
 		return c.fail("", err)
@@ -35,7 +35,7 @@ func (h *harpCmd) run(ctx context.Context, c *console) api.Blame {
 		return c.answer(ctx, batch.Dash, chart)
 	}
 	draw(c.stdout, chart)
-	return api.Nobody
+	return api.NoFailure
 }
 
 // draw shows a chart as a table: the holes across, and down from the overblows

@@ -18,7 +18,7 @@ type healthCmd struct {
 
 const healthTime = 2 * time.Second
 
-func (h *healthCmd) run(ctx context.Context, c *console) api.Blame {
+func (h *healthCmd) run(ctx context.Context, c *console) api.Failure {
 	host, port, err := net.SplitHostPort(h.Listen)
 	if err != nil {
 		return c.fail("", badAddress("listen", h.Listen))
@@ -45,5 +45,5 @@ func (h *healthCmd) run(ctx context.Context, c *console) api.Blame {
 	if answer.StatusCode != http.StatusOK {
 		return c.fail("", fmt.Errorf("the service answers %s", answer.Status))
 	}
-	return api.Nobody
+	return api.NoFailure
 }

@@ -43,14 +43,14 @@ func untilSignal() context.Context {
 		<-signals
 		end()
 		<-signals
-		os.Exit(int(api.Ours))
+		os.Exit(int(api.OurFailure))
 	}()
 	return ctx
 }
 
 // command is what each command line struct does once its flags are read.
 type command interface {
-	run(ctx context.Context, c *console) api.Blame
+	run(ctx context.Context, c *console) api.Failure
 }
 
 // console is the terminal, or what stands in for it, with the request that the
@@ -70,23 +70,23 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	defer func() {
 		if fault := recover(); fault != nil {
 			printf(stderr, "reedlark: a bug in reedlark, please report it: %v\n%s", fault, debug.Stack())
-			code = int(api.Ours)
+			code = int(api.OurFailure)
 		}
 	}()
 	c := &console{stdin: stdin, stdout: &stickyWriter{Writer: stdout, ctx: ctx}, stderr: stderr, request: api.Defaults(), door: api.NewDoor()}
-	blame := c.execute(ctx, args)
+	failure := c.execute(ctx, args)
 	if c.stdout.err != nil {
 		c.say("standard output is not complete: %v", c.stdout.err)
-		blame = api.Ours
+		failure = api.OurFailure
 	}
-	return int(blame)
+	return int(failure)
 }
 
-func (c *console) execute(ctx context.Context, args []string) api.Blame {
+func (c *console) execute(ctx context.Context, args []string) api.Failure {
 	helped := false
-	out, blame := io.Writer(c.stdout), api.Nobody
+	out, failure := io.Writer(c.stdout), api.NoFailure
 	if len(args) == 0 { // help that nobody asked for is a message
-		args, out, blame = []string{"--help"}, c.stderr, api.TheCall
+		args, out, failure = []string{"--help"}, c.stderr, api.CallFailure
 	}
 	if args[0] == "help" { // as in many programs
 		args = append(slices.Clone(args[1:]), "--help")
@@ -97,7 +97,7 @@ func (c *console) execute(ctx context.Context, args []string) api.Blame {
 	}
 	parsed, err := parser.Parse(args)
 	if helped || c.stdout.err != nil {
-		return blame
+		return failure
 	}
 	if err == nil {
 		c.given, c.parsed = given(parsed), parsed
@@ -138,19 +138,19 @@ func (c *console) say(format string, args ...any) {
 
 // fail reports an error, with the file if there is one, and classifies it. The
 // diagnostics of a tab have been printed by then.
-func (c *console) fail(name string, err error) api.Blame {
-	blame := api.BlameFor(err)
-	if blame == api.Nobody || blame == api.TheTab {
-		return blame
+func (c *console) fail(name string, err error) api.Failure {
+	failure := api.FailureOf(err)
+	if failure == api.NoFailure || failure == api.TabFailure {
+		return failure
 	}
 	if c.stdout.err != nil && errors.Is(err, c.stdout.err) {
-		return blame // reported at the end
+		return failure // reported at the end
 	}
 	if name != "" {
 		name += ": "
 	}
 	c.say("%s%s", name, describe(err))
-	return blame
+	return failure
 }
 
 // describe is an error as users read it, with what the call may say if the error

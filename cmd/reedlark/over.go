@@ -54,7 +54,7 @@ func (f overFlags) overlay() (o api.Overlay, err error) {
 }
 
 // renderOver lays the one sound of a call over a recording.
-func (r *renderCmd) renderOver(ctx context.Context, c *console, p *batch.Plan) api.Blame {
+func (r *renderCmd) renderOver(ctx context.Context, c *console, p *batch.Plan) api.Failure {
 	overlay, err := r.overlay()
 	if err == nil {
 		err = r.fitsOver(p)

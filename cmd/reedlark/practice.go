@@ -27,7 +27,7 @@ type practiceCmd struct {
 
 // run makes a set, whole or not at all: every page is opened in every version
 // before the first sound is made.
-func (p *practiceCmd) run(ctx context.Context, c *console) api.Blame {
+func (p *practiceCmd) run(ctx context.Context, c *console) api.Failure {
 	versions, err := batch.Versions(p.Harp, p.Tempo)
 	if err != nil {
 		return c.fail("", err)
@@ -46,14 +46,14 @@ func (p *practiceCmd) run(ctx context.Context, c *console) api.Blame {
 	worst := c.failUnread(unread)
 	set := practice.Set{Title: p.Title}
 	for _, s := range found {
-		lesson, blame := p.lesson(ctx, c, s, versions)
+		lesson, failure := p.lesson(ctx, c, s, versions)
 		if ctx.Err() != nil {
 			return c.fail(out, notWritten(ctx, ctx.Err()))
 		}
 		set.Lessons = append(set.Lessons, lesson)
-		worst = max(worst, blame)
+		worst = max(worst, failure)
 	}
-	if worst != api.Nobody {
+	if worst != api.NoFailure {
 		c.say("nothing was written: a set needs all of its pages")
 		return worst
 	}
@@ -97,14 +97,14 @@ func (p *practiceCmd) title(lessons []practice.Lesson) string {
 }
 
 // lesson opens a page in every version and prints the findings, each once.
-func (p *practiceCmd) lesson(ctx context.Context, c *console, s batch.Page, versions []batch.Version) (practice.Lesson, api.Blame) {
+func (p *practiceCmd) lesson(ctx context.Context, c *console, s batch.Page, versions []batch.Version) (practice.Lesson, api.Failure) {
 	read, err := c.legiblePage(ctx, s.Name)
 	if err != nil {
 		printDiagnostics(c.stderr, read, refused(err))
 		return practice.Lesson{}, c.fail(read.name, err)
 	}
 	out := practice.Lesson{Title: strings.TrimSpace(batch.Bare(filepath.Base(s.Path))), Text: read.text}
-	came, worst := &remarks{}, api.Nobody
+	came, worst := &remarks{}, api.NoFailure
 	backings := p.Backing
 	if len(backings) == 0 {
 		backings = c.backings(ctx, read)
@@ -112,12 +112,12 @@ func (p *practiceCmd) lesson(ctx context.Context, c *console, s batch.Page, vers
 	for i, mark := range batch.Names(versions) {
 		for _, backing := range backings {
 			if ctx.Err() != nil {
-				return out, api.Ours
+				return out, api.OurFailure
 			}
 			o, sound, title := c.version(ctx, batch.Job{Name: read.name, Text: read.text, Version: versions[i]}, backing)
 			came.add(o)
 			if o.err != nil {
-				worst = max(worst, o.blame)
+				worst = max(worst, o.failure)
 				continue
 			}
 			sound.Mark = strings.TrimPrefix(mark, "-")
@@ -167,7 +167,7 @@ func (c *console) version(ctx context.Context, j batch.Job, backing string) (o o
 	quiet.stderr = &said
 	quiet.request.Backing = backing
 	defer func() {
-		o.blame = quiet.fail(j.Name, o.err)
+		o.failure = quiet.fail(j.Name, o.err)
 		o.said = said.String()
 	}()
 	req, err := quiet.asked(ctx, j)
@@ -230,7 +230,7 @@ func (c *console) write(ctx context.Context, req api.Request, w io.Writer) error
 }
 
 // pack writes the set, and keeps what there is of it when it is interrupted.
-func (c *console) pack(ctx context.Context, set practice.Set, out string) api.Blame {
+func (c *console) pack(ctx context.Context, set practice.Set, out string) api.Failure {
 	files, size := set.Size()
 	upTo := ""
 	if c.request.Format == batch.FLAC {
@@ -254,11 +254,11 @@ func (c *console) pack(ctx context.Context, set practice.Set, out string) api.Bl
 		return c.fail(out, notWritten(ctx, err))
 	case !whole:
 		c.say("interrupted: %s has the first %d %s", packName(partial(out)), made, plural(made, "sound"))
-		return api.Ours
+		return api.OurFailure
 	case out != batch.Dash:
 		c.say("wrote %s, %d %s", out, made, plural(made, "sound"))
 	}
-	return api.Nobody
+	return api.NoFailure
 }
 
 // partial is the name of an interrupted set.

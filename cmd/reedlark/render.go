@@ -33,7 +33,7 @@ type renderCmd struct {
 // too, since to collect takes more room than is found.
 const collectAt = 200
 
-func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
+func (r *renderCmd) run(ctx context.Context, c *console) api.Failure {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(collectAt)
 	}
@@ -58,7 +58,7 @@ func (r *renderCmd) run(ctx context.Context, c *console) api.Blame {
 
 // plan says what becomes of each page. What cannot be read is reported here,
 // before any work, and left out.
-func (r *renderCmd) plan(ctx context.Context, c *console) (*batch.Plan, api.Blame) {
+func (r *renderCmd) plan(ctx context.Context, c *console) (*batch.Plan, api.Failure) {
 	versions, err := batch.Versions(r.Harp, r.Tempo)
 	if err != nil {
 		return nil, c.fail("", err)
@@ -70,7 +70,7 @@ func (r *renderCmd) plan(ctx context.Context, c *console) (*batch.Plan, api.Blam
 		read, err := c.legiblePage(ctx, name)
 		return read.name, read.text, err
 	})
-	worst := api.Nobody
+	worst := api.NoFailure
 	if p != nil {
 		worst = c.failUnread(p.Unread)
 	}
@@ -81,8 +81,8 @@ func (r *renderCmd) plan(ctx context.Context, c *console) (*batch.Plan, api.Blam
 }
 
 // failUnread reports what could not be read.
-func (c *console) failUnread(list []batch.Unread) api.Blame {
-	worst := api.Nobody
+func (c *console) failUnread(list []batch.Unread) api.Failure {
+	worst := api.NoFailure
 	for _, u := range list {
 		printDiagnostics(c.stderr, page{name: u.Name}, refused(u.Err))
 		worst = max(worst, c.fail(u.Name, u.Err))
@@ -91,7 +91,7 @@ func (c *console) failUnread(list []batch.Unread) api.Blame {
 }
 
 // renderOne makes one sound and reports it.
-func (c *console) renderOne(ctx context.Context, j batch.Job, r *renderCmd) api.Blame {
+func (c *console) renderOne(ctx context.Context, j batch.Job, r *renderCmd) api.Failure {
 	printFor := func(list []diag.Diagnostic) { printDiagnostics(c.stderr, page{name: j.Name, text: j.Text}, list) }
 	req, err := c.asked(ctx, j)
 	if err != nil {
@@ -99,19 +99,19 @@ func (c *console) renderOne(ctx context.Context, j batch.Job, r *renderCmd) api.
 		return c.fail(j.Name, err)
 	}
 	o := c.render(ctx, j, req, r.Picture, printFor)
-	if o.blame == api.Nobody && j.Out != batch.Dash {
+	if o.failure == api.NoFailure && j.Out != batch.Dash {
 		c.say("%s", o.wrote())
 	}
-	if o.blame == api.Nobody && r.Stems != "" {
+	if o.failure == api.NoFailure && r.Stems != "" {
 		return c.renderStems(ctx, j, o.sound, r.Stems)
 	}
-	return o.blame
+	return o.failure
 }
 
 // outcome is the result of a job.
 type outcome struct {
 	job         batch.Job
-	blame       api.Blame
+	failure     api.Failure
 	err         error
 	unchanged   bool
 	sound       *api.Sound
@@ -144,7 +144,7 @@ func (c *console) asked(ctx context.Context, j batch.Job) (api.Request, error) {
 func (c *console) render(ctx context.Context, j batch.Job, req api.Request, picture string, printFor func([]diag.Diagnostic)) (o outcome) {
 	o.job = j
 	name := j.Name
-	defer func() { o.blame = c.fail(name, o.err) }()
+	defer func() { o.failure = c.fail(name, o.err) }()
 	piece, err := c.door.Open(ctx, req)
 	if err != nil {
 		o.diagnostics, o.err = refused(err), err

@@ -44,7 +44,7 @@ func (r *remarks) add(o outcome) {
 }
 
 // renderAll makes the sounds of a plan.
-func (c *console) renderAll(ctx context.Context, p *batch.Plan, r *renderCmd) api.Blame {
+func (c *console) renderAll(ctx context.Context, p *batch.Plan, r *renderCmd) api.Failure {
 	b := &renderer{console: c, picture: r.Picture, lines: r.JSON, came: map[string]*remarks{}}
 	if p.Folder != "" && len(p.Jobs) > 0 {
 		var err error
@@ -73,21 +73,21 @@ func (c *console) renderAll(ctx context.Context, p *batch.Plan, r *renderCmd) ap
 		return worst
 	}
 	b.say("interrupted: %s", b.sum)
-	return api.Ours
+	return api.OurFailure
 }
 
 // work does the jobs and collects the outcomes. After a failure that the next job
 // would meet too, no more are begun.
-func (b *renderer) work(ctx context.Context, jobs []batch.Job) api.Blame {
+func (b *renderer) work(ctx context.Context, jobs []batch.Job) api.Failure {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	worst := api.Nobody
+	worst := api.NoFailure
 	b.sum.Left = len(jobs)
 	for o := range batch.Run(ctx, jobs, b.do) {
-		if ctx.Err() != nil && o.blame != api.Nobody {
+		if ctx.Err() != nil && o.failure != api.NoFailure {
 			continue // it was stopped: the next run makes it
 		}
-		worst = max(worst, o.blame)
+		worst = max(worst, o.failure)
 		b.take(ctx, o)
 		if batch.Hopeless(o.err) || b.stdout.err != nil {
 			stop()
@@ -104,13 +104,13 @@ func (b *renderer) do(ctx context.Context, j batch.Job) (o outcome) {
 	defer func() {
 		if fault := recover(); fault != nil {
 			o = outcome{job: j, err: fmt.Errorf("a bug in reedlark, please report it: %v\n%s", fault, debug.Stack())}
-			o.blame = quiet.fail(j.Name, o.err)
+			o.failure = quiet.fail(j.Name, o.err)
 		}
 		o.said = said.String()
 	}()
 	req, err := quiet.asked(ctx, j)
 	if err != nil {
-		return outcome{job: j, err: err, blame: quiet.fail(j.Name, err), diagnostics: refused(err)}
+		return outcome{job: j, err: err, failure: quiet.fail(j.Name, err), diagnostics: refused(err)}
 	}
 	asked := batch.Fingerprint(req)
 	if b.ledger != nil && b.picture == "" && b.ledger.Holds(j.Out, asked) {
@@ -119,7 +119,7 @@ func (b *renderer) do(ctx context.Context, j batch.Job) (o outcome) {
 	o = quiet.render(ctx, j, req, b.picture, func([]diag.Diagnostic) {})
 	if b.ledger != nil && o.err == nil {
 		o.err = b.ledger.Add(j.Out, asked)
-		o.blame = quiet.fail(batch.LedgerName, o.err)
+		o.failure = quiet.fail(batch.LedgerName, o.err)
 	}
 	return o
 }
@@ -139,7 +139,7 @@ func (b *renderer) take(ctx context.Context, o outcome) {
 	switch {
 	case b.lines:
 		b.line(ctx, o.line())
-	case o.blame == api.Nobody && !o.unchanged && !b.progress.Shown():
+	case o.failure == api.NoFailure && !o.unchanged && !b.progress.Shown():
 		b.say("%s", o.wrote())
 	}
 }

@@ -21,7 +21,7 @@ type rewriteCmd struct {
 
 // run rewrites pages. A page that is right already is not touched, and one that
 // cannot be read does not stop the others.
-func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
+func (r *rewriteCmd) run(ctx context.Context, c *console) api.Failure {
 	if r.Undo {
 		return r.undo(ctx, c)
 	}
@@ -40,7 +40,7 @@ func (r *rewriteCmd) run(ctx context.Context, c *console) api.Blame {
 	for i, s := range found {
 		if ctx.Err() != nil {
 			c.say("interrupted: %s", sum)
-			return api.Ours
+			return api.OurFailure
 		}
 		v, err := r.revise(ctx, c, s.Name)
 		at := v.name
@@ -103,7 +103,7 @@ type revisions struct {
 func (s *revisions) count(v *revision, err error) {
 	s.left--
 	switch {
-	case api.BlameFor(err) == api.Ours:
+	case api.FailureOf(err) == api.OurFailure:
 		s.failed++
 	case err != nil:
 		s.refused++

@@ -17,7 +17,7 @@ type rhythmCmd struct {
 }
 
 // run writes the rhythm of taps into a page.
-func (r *rhythmCmd) run(ctx context.Context, c *console) api.Blame {
+func (r *rhythmCmd) run(ctx context.Context, c *console) api.Failure {
 	if batch.SameFile(r.Page, r.Out) || batch.SameFile(r.Taps, r.Out) {
 		return c.fail("", batch.Usagef("the output would overwrite %s", r.Out))
 	}
@@ -39,7 +39,7 @@ func (r *rhythmCmd) run(ctx context.Context, c *console) api.Blame {
 	return r.write(ctx, c, p, taps)
 }
 
-func (r *rhythmCmd) write(ctx context.Context, c *console, p page, taps []byte) api.Blame {
+func (r *rhythmCmd) write(ctx context.Context, c *console, p page, taps []byte) api.Failure {
 	q, err := c.door.RhythmFromFile(ctx, c.request, c.given, taps)
 	if err != nil {
 		printDiagnostics(c.stderr, p, refused(err))

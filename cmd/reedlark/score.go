@@ -32,7 +32,7 @@ type scoreCmd struct {
 	Settings kong.Plugins `embed:""`
 }
 
-func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
+func (s *scoreCmd) run(ctx context.Context, c *console) api.Failure {
 	named := []string{s.Out, s.MIDI, s.MusicXML}
 	s.choose(c.request.Format)
 	if err := cmp.Or(s.check(c.stdout.Writer), c.checkOpen(named...)); err != nil {
@@ -42,7 +42,7 @@ func (s *scoreCmd) run(ctx context.Context, c *console) api.Blame {
 	if err != nil {
 		return c.fail(p.name, err)
 	}
-	worst := api.Nobody
+	worst := api.NoFailure
 	for _, f := range s.files(ctx, piece) {
 		if f.out == "" {
 			continue
@@ -122,7 +122,7 @@ func (s *scoreCmd) check(stdout io.Writer) error {
 }
 
 // answer writes what the door answered, as HTTP would send it.
-func (c *console) answer(ctx context.Context, out string, answer any) api.Blame {
+func (c *console) answer(ctx context.Context, out string, answer any) api.Failure {
 	text, err := api.JSON(answer)
 	if err != nil {
 		return c.fail("", err)
@@ -130,6 +130,6 @@ func (c *console) answer(ctx context.Context, out string, answer any) api.Blame 
 	return c.put(ctx, out, text)
 }
 
-func (c *console) put(ctx context.Context, out string, text []byte) api.Blame {
+func (c *console) put(ctx context.Context, out string, text []byte) api.Failure {
 	return c.fail(out, c.writeTo(ctx, out, batch.Exactly(text)))
 }

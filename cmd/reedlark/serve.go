@@ -18,7 +18,7 @@ type serveCmd struct {
 	Options kong.Plugins `embed:""`
 }
 
-func (s *serveCmd) run(ctx context.Context, c *console) api.Blame {
+func (s *serveCmd) run(ctx context.Context, c *console) api.Failure {
 	return s.Options[0].(*serving).run(ctx, c)
 }
 
@@ -58,7 +58,7 @@ type serving struct {
 }
 
 // run answers over HTTP until it is told to stop.
-func (s *serving) run(ctx context.Context, c *console) api.Blame {
+func (s *serving) run(ctx context.Context, c *console) api.Failure {
 	log := s.log(c)
 	err := s.serve(ctx, log)
 	if err == nil {

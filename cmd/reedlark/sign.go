@@ -21,7 +21,7 @@ type signCmd struct {
 }
 
 // run signs addresses, one a line.
-func (s *signCmd) run(_ context.Context, c *console) api.Blame {
+func (s *signCmd) run(_ context.Context, c *console) api.Failure {
 	key, err := s.key()
 	if err != nil {
 		return c.fail("", err)
@@ -40,7 +40,7 @@ func (s *signCmd) run(_ context.Context, c *console) api.Blame {
 		}
 		printf(c.stdout, "%s\n", signed)
 	}
-	return api.Nobody
+	return api.NoFailure
 }
 
 // key is the key that signs.

@@ -11,7 +11,7 @@ import (
 
 // renderStems writes the stems of a sound into a folder, which is made where it
 // is not there yet.
-func (c *console) renderStems(ctx context.Context, j batch.Job, sound *api.Sound, folder string) api.Blame {
+func (c *console) renderStems(ctx context.Context, j batch.Job, sound *api.Sound, folder string) api.Failure {
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return c.fail(folder, batch.Plain(err))
 	}
@@ -19,14 +19,14 @@ func (c *console) renderStems(ctx context.Context, j batch.Job, sound *api.Sound
 	if players := sound.Players(); len(players) > 1 {
 		names = append(names, players...)
 	}
-	worst := api.Nobody
+	worst := api.NoFailure
 	for _, name := range names {
 		worst = max(worst, c.renderStem(ctx, sound, name, j.Stem(folder, name), j.FLAC))
 	}
 	return worst
 }
 
-func (c *console) renderStem(ctx context.Context, sound *api.Sound, name, out string, flac bool) api.Blame {
+func (c *console) renderStem(ctx context.Context, sound *api.Sound, name, out string, flac bool) api.Failure {
 	stem, err := sound.Stem(name)
 	if err != nil {
 		return c.fail(out, err)
@@ -39,5 +39,5 @@ func (c *console) renderStem(ctx context.Context, sound *api.Sound, name, out st
 		return c.fail(out, err)
 	}
 	c.say("wrote %s", out)
-	return api.Nobody
+	return api.NoFailure
 }

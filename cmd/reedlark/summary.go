@@ -25,10 +25,10 @@ func (s *summary) count(o outcome) {
 	switch {
 	case o.unchanged:
 		s.Unchanged++
-	case o.blame == api.Nobody:
+	case o.failure == api.NoFailure:
 		s.Made++
 		s.Seconds += o.seconds
-	case o.blame == api.Ours:
+	case o.failure == api.OurFailure:
 		s.Failed++
 	default:
 		s.Refused++
@@ -79,12 +79,12 @@ func (o outcome) line() soundLine {
 	switch {
 	case o.unchanged:
 		out.Became = "unchanged"
-	case o.blame == api.Ours:
+	case o.failure == api.OurFailure:
 		out.Became = "failed"
-	case o.blame != api.Nobody:
+	case o.failure != api.NoFailure:
 		out.Became = "refused"
 	}
-	if o.blame > api.TheTab {
+	if o.failure > api.TabFailure {
 		out.Error = describe(o.err)
 	}
 	return out

@@ -40,7 +40,7 @@ type survey struct {
 }
 
 // run reads every page and changes none.
-func (s *surveyCmd) run(ctx context.Context, c *console) api.Blame {
+func (s *surveyCmd) run(ctx context.Context, c *console) api.Failure {
 	found, unread := batch.Find(s.Files)
 	worst := c.failUnread(unread)
 	out, counts := survey{Pages: []surveyed{}}, codeCounts{}

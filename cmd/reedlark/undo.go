@@ -47,12 +47,12 @@ func (e *editing) sweep(folder string) {
 }
 
 // undo restores pages as they were before they were last rewritten.
-func (r *rewriteCmd) undo(ctx context.Context, c *console) api.Blame {
+func (r *rewriteCmd) undo(ctx context.Context, c *console) api.Failure {
 	if r.InPlace || r.Diff || r.Out != "" {
 		return c.fail("", batch.Usagef("--undo cannot be combined with --in-place, --diff or -o"))
 	}
 	defer r.closeBackups()
-	worst, count := api.Nobody, 0
+	worst, count := api.NoFailure, 0
 	for _, name := range r.Files {
 		list, err := r.undoNamed(ctx, name)
 		worst = max(worst, c.fail(name, err))
