@@ -53,23 +53,45 @@ func TestThirtyEmbedsLoadNothingUntilPlayed(t *testing.T) {
 }
 
 // Looked at as a page, since a sandboxed frame of another origin hides what is
-// in it: the note that sounds is marked in the text and on the picture, and the
-// sound can be sought in.
+// in it: the note that sounds is marked on the sheet, the sound can be sought in,
+// slowed down and looped by the row.
 func TestEmbedFollows(t *testing.T) {
 	b := open(t)
 	b.do(chromedp.EmulateViewport(640, 400))
 	b.visit("/embed?" + query("tab", "Title: A tune\n4 -4 5 -5 6\n4 -4 5 -5 6 -6 -7 7 6 6 5 5", "tempo", "120"))
 	b.do(chromedp.Click(chromedp.CSS("#audio")))
 	b.do(chromedp.Evaluate[chromedp.Void](`audio.play()`, chromedp.EvalAwaitPromise))
-	b.until(`document.querySelector('.n.lit')?.dataset.at === '1:4' || document.querySelector('.n.lit')?.dataset.at === '2:6'`)
-	b.until(`document.querySelector('#picture .note.lit') && true`)
+	place := `(({ note }) => note.line + ':' + note.column)(document.querySelector('.n.lit') ?? { note: {} })`
+	b.until(place + ` === '2:6' || ` + place + ` === '2:8'`)
 	b.picture("embed-playing")
 	assert.InDelta(t, 1.2, eval[float64](b, `audio.currentTime`), 0.9)
 	assert.InDelta(t, eval[float64](b, `decoded(audio.src).then((s) => s.length / 48000)`), eval[float64](b, `audio.duration`), 0.001)
-	b.until(`document.querySelector('#picture svg').getAttribute('viewBox') !== '0 40 360 ' + document.querySelector('#picture .system').dataset.height`)
 	b.do(chromedp.Evaluate[chromedp.Void](`new Promise((done) => { audio.onseeked = done; audio.currentTime = 2.1; audio.pause(); })`, chromedp.EvalAwaitPromise))
 	assert.InDelta(t, 2.1, eval[float64](b, `audio.currentTime`), 0.05)
+	b.do(chromedp.Click(chromedp.CSS("#slower")), chromedp.Evaluate[chromedp.Void](`audio.currentTime = 0.1; audio.play(); 0`))
+	assert.InDelta(t, 0.95, eval[float64](b, `audio.playbackRate`), 1e-9)
+	b.do(chromedp.Click(chromedp.CSS("#loop-row")))
+	b.until(`document.querySelectorAll('.n.looped').length === 5 && audio.currentTime > 2`)
+	b.until(`audio.currentTime < 1`)
 	b.quiet()
+}
+
+// A frame tells its page how high it would be, the player that starts stops the
+// others, and the colours are those that the page asks for.
+func TestEmbedTalksToItsPage(t *testing.T) {
+	b := open(t)
+	frame := `<iframe src="` + b.url + `/embed?theme=dark&` + query("tab", strings.Repeat("4 -4 5\n", 30)) + `" sandbox="allow-scripts" width="400" height="320" title="A tune" allow="autoplay"></iframe>`
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		w.Header().Set("Content-Type", "text/html")
+		_, _ = w.Write([]byte(`<!doctype html><title>Lessons</title><script>window.told = []; addEventListener('message', (e) => told.push(e.data));</script>` + frame + frame))
+	}))
+	t.Cleanup(s.Close)
+	b.do(chromedp.Navigate(s.URL))
+	b.until(`told.filter((d) => d.reedlark === 'height' && d.height > 600).length >= 2`)
+	b.visit("/embed?theme=dark&" + query("tab", "4"))
+	assert.Equal(t, "rgb(21, 24, 26)", eval[string](b, `getComputedStyle(document.body).backgroundColor`))
+	b.do(chromedp.Click(chromedp.CSS("#sheet")), chromedp.Evaluate[chromedp.Void](`audio.play()`, chromedp.EvalAwaitPromise), chromedp.Evaluate[chromedp.Void](`postMessage({ reedlark: 'playing', player: 'another' }, '*')`))
+	b.until(`audio.paused`)
 }
 
 // The marking is within 50 ms of the sound, which is led through a recorder on

@@ -1,59 +1,97 @@
-// The player on other sites: the browser's own controls, the note that sounds
-// marked in the text, and words where the sound cannot be had. It asks for
-// nothing before it is played and keeps nothing.
+// The player on other sites: the browser's own controls, the sheet, and words
+// where the sound cannot be had. It asks for nothing before somebody turns to it,
+// and keeps nothing.
 
-export {}; // a module of its own
+/** @typedef {import('../types/index').Note} Note */
+/** @typedef {import('../types/index').Score} Score */
 
 const audio = /** @type {HTMLAudioElement} */ (document.getElementById('audio'));
 const says = /** @type {HTMLElement} */ (document.getElementById('status'));
+const box = /** @type {HTMLElement} */ (document.getElementById('sheet'));
+const tools = /** @type {HTMLElement} */ (document.getElementById('tools'));
+const looping = /** @type {HTMLElement} */ (document.getElementById('loop-row'));
+const speed = /** @type {HTMLElement} */ (document.getElementById('speed'));
 const link = document.body.dataset.link;
-const picture = /** @type {HTMLElement} */ (document.getElementById('picture'));
-const roomForPicture = 360; // pixels a frame has to be high
-const mostPicture = 1e6; // characters; more would hold up the page around
-/** @typedef {import('../types/index').Note} Note */
-
-/** @type {Map<string | undefined, Element>} */
-const bars = new Map(); // notes of the picture by their index
-/** @type {Note[] | null} */
-let notes = null;
-/** @type {Element[]} */
-let lit = [];
-/** @type {Note | null} */
-let last = null;
+const me = String(Math.random()); // tells this player from others of the same tab
+const theme = new URLSearchParams(location.search).get('theme');
+/** @type {Promise<void> | null} */
+let loading = null;
+/** @type {Score | null} */
+let score = null;
+/** @type {import('./sheet.js').Sheet | null} */
+let sheet = null;
+/** @type {{start: number, end: number} | null} */
+let loop = null; // seconds
 let tries = 0;
 
+if (theme === 'light' || theme === 'dark') document.documentElement.dataset.theme = theme;
+
 if (audio) {
-  audio.addEventListener('play', () => { load(); requestAnimationFrame(follow); });
+  audio.addEventListener('play', () => { hushOthers(); load(); requestAnimationFrame(follow); });
   audio.addEventListener('playing', () => { says.textContent = ''; tries = 0; });
   audio.addEventListener('error', why);
+  for (const turns of ['pointerenter', 'focusin', 'touchstart']) document.body.addEventListener(turns, () => load(), { once: true, passive: true });
+  /** @type {HTMLElement} */ (document.getElementById('slower')).onclick = () => faster(-0.05);
+  /** @type {HTMLElement} */ (document.getElementById('faster')).onclick = () => faster(0.05);
+  looping.onclick = loopRow;
+  addEventListener('message', ({ data }) => { if (data?.reedlark === 'playing' && data.player !== me) audio.pause(); });
 }
 
-async function load() {
-  if (notes) return;
-  const answer = await fetch('/v1/score?z=' + link).catch(() => null);
-  if (!answer?.ok) return;
-  notes = (await answer.json()).notes;
-  if (innerHeight >= roomForPicture) draw().catch(() => {}); // the text shows it too
+// The height that shows all of it, for a page that listens.
+new ResizeObserver(tellHeight).observe(box);
+function tellHeight() {
+  const main = /** @type {HTMLElement} */ (document.querySelector('main'));
+  const height = Math.ceil(main.offsetHeight - box.clientHeight + box.scrollHeight + 24);
+  if (parent !== window) parent.postMessage({ reedlark: 'height', height }, '*');
 }
 
-// The picture, one strip of it at a time. SVG from our own server, read as XML.
+// The other players of the page stop. Frames without an origin share nothing but
+// the page they are in.
+function hushOthers() {
+  for (let i = 0; i < parent.length; i++) if (parent[i] !== window) parent[i].postMessage({ reedlark: 'playing', player: me }, '*');
+}
+
+function load() {
+  loading ??= draw().catch(() => { loading = null; }); // the text shows it too
+  return loading;
+}
+
 async function draw() {
-  const svg = await (await fetch('/v1/picture?z=' + link)).text();
-  if (svg.length > mostPicture) return;
-  const root = new DOMParser().parseFromString(svg, 'image/svg+xml').documentElement;
-  if (root.nodeName !== 'svg') return;
-  picture.replaceChildren(document.importNode(root, true));
-  for (const group of picture.querySelectorAll('.note')) bars.set(/** @type {SVGElement} */ (group).dataset.index, group);
-  picture.hidden = false;
-  strip(/** @type {SVGElement} */ (picture.querySelector('.system')));
+  const [answer, { Sheet }] = await Promise.all([fetch('/v1/score?z=' + link), import('./sheet.js')]);
+  if (!answer.ok) return;
+  score = await answer.json();
+  sheet = new Sheet();
+  sheet.follow = show;
+  sheet.tapped = (note) => { audio.currentTime = Math.max(0, note.start - 0.015); audio.play().catch(() => {}); };
+  await sheet.draw(/** @type {Score} */ (score));
+  box.tabIndex = -1;
+  tools.hidden = false;
+  tellHeight();
 }
 
-/** @param {SVGElement} system */
-function strip(system) {
-  const { top, height } = system.dataset;
-  const svg = /** @type {SVGSVGElement} */ (picture.firstChild);
-  const box = `0 ${top} ${svg.viewBox.baseVal.width} ${height}`;
-  if (svg.getAttribute('viewBox') !== box) svg.setAttribute('viewBox', box);
+// Only the box of the sheet scrolls, never the page the frame is in.
+/** @param {Element} span */
+function show(span) {
+  box.scrollTop += span.getBoundingClientRect().top - box.getBoundingClientRect().top - box.clientHeight / 8;
+}
+
+/** @param {number} by */
+function faster(by) {
+  audio.playbackRate = Math.min(1.3, Math.max(0.4, Math.round(20 * (audio.playbackRate + by)) / 20));
+  speed.textContent = Math.round(100 * audio.playbackRate) + ' %';
+}
+
+// Goes round the row that sounds, or no longer.
+async function loopRow() {
+  await load();
+  if (!score || !sheet) return;
+  const { rowRange } = await import('./settings.js');
+  const note = score.notes.findLast((n) => n.start <= audio.currentTime + 0.02) ?? score.notes[0];
+  const range = loop || !note ? null : rowRange(score, note);
+  const beat = 60 / score.tempo;
+  loop = range && { start: Math.max(0, note.start - (note.start_beat - range.from) * beat - 0.015), end: note.start + (range.to - note.start_beat) * beat };
+  looping.setAttribute('aria-pressed', String(!!loop));
+  sheet.range(range?.from ?? null, range?.to);
 }
 
 // An audio element cannot say why it failed: asks for the header and tells.
@@ -80,29 +118,11 @@ function retry(after) {
   setTimeout(() => { audio.load(); audio.play().catch(() => {}); }, 1000 * seconds);
 }
 
-/** @type {Map<string | undefined, HTMLElement>} */
-const spans = new Map();
-for (const span of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('.n'))) spans.set(span.dataset.at, span);
-
 function follow() {
-  if (audio.paused) return light(null);
+  if (audio.paused) return sheet?.light(null);
   requestAnimationFrame(follow);
   const t = audio.currentTime;
-  const note = notes?.findLast((n) => n.start <= t);
-  light(note && t < note.start + Math.max(note.seconds, 0.05) ? note : null);
-}
-
-/** @param {Note | null} note */
-function light(note) {
-  if (last === note) return;
-  last = note;
-  for (const node of lit) node.classList.remove('lit');
-  const span = note && spans.get(note.line + ':' + note.column);
-  const bar = note && bars.get(String(notes?.indexOf(note)));
-  lit = [span, bar].flatMap((node) => node ?? []);
-  for (const node of lit) node.classList.add('lit');
-  if (bar) strip(/** @type {SVGElement} */ (bar.parentNode));
-  // Only the box of the text scrolls, never the page the frame is in.
-  const box = /** @type {HTMLElement} */ (document.getElementById('sheet'));
-  if (span) box.scrollTop = span.offsetTop - box.offsetTop - box.clientHeight / 3;
+  if (loop && (t >= loop.end || t < loop.start - 0.05)) audio.currentTime = loop.start;
+  const note = score?.notes.findLast((n) => n.start <= t);
+  sheet?.light(note && t < note.start + Math.max(note.seconds, 0.05) ? note : null);
 }

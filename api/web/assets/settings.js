@@ -24,9 +24,6 @@ export class Settings {
     return { ...(from !== undefined && { from }), ...(to !== undefined && { to }) };
   }
 
-  /** Forgets what the address asked for beside what the form has. */
-  forget() { this.#kept = {}; }
-
   /**
    * The whole request, without what is left as it is.
    * @returns {Request}
@@ -56,7 +53,8 @@ export class Settings {
    * @param {Record<string, any>} request
    */
   show(request) {
-    this.#kept = {};
+    const { unread } = this.#kept; // how doubtful tabs are treated is a matter of the page, not of a tab
+    this.#kept = unread ? { unread } : {};
     for (const field of /** @type {Iterable<any>} */ (this.#form.elements)) {
       if (field.name && field.name !== 'tab') field.value = '';
     }

@@ -11,6 +11,8 @@ import { isRow, rowsOf } from './rows.js';
 export class Sheet {
   /** @type {(note: Note, row: number) => void} */
   tapped = () => {};
+  /** @type {(span: Element) => void} */
+  follow = (span) => bringIntoView(span, 'start'); // shows the note that sounds
   /** @type {HTMLElement} */
   #box = byId('sheet');
   /** @type {Map<string, Span[]>} */
@@ -106,7 +108,7 @@ export class Sheet {
     for (const span of this.#next) span.classList.add('next');
     if (!spans.length || this.#letGo || this.#box.contains(document.activeElement) || !away(spans[0])) return;
     this.#own = calm() ? 0 : performance.now() + 900;
-    bringIntoView(spans[0], 'start');
+    this.follow(spans[0]);
     this.#ownY = scrollY;
   }
 

@@ -57,7 +57,7 @@ new MutationObserver((changes) => {
   for (const { target } of changes) {
     if (!context || !target.classList?.contains('n') || !target.classList.contains('lit')) continue;
     const latency = context.outputLatency || context.baseLatency || 0;
-    window.heard.lit.push({ at: context.currentTime - latency, place: target.dataset.at ?? target.note.line + ':' + target.note.column, waited: waited() });
+    window.heard.lit.push({ at: context.currentTime - latency, place: target.note.line + ':' + target.note.column, waited: waited() });
   }
 }).observe(document, { subtree: true, attributes: true, attributeFilter: ['class'] });
 
