@@ -24,6 +24,11 @@ func FrameCode(origin, link, title, width string, height int) string {
 		html.EscapeString(origin+"/embed?z="+link), html.EscapeString(width), height, html.EscapeString(cmp.Or(title, Untitled)))
 }
 
+// FrameScript is the line of HTML that makes every player of a page as high as
+// its tab. It needs no address of ours and does nothing for other frames.
+const FrameScript = `<script>addEventListener("message", (e) => { for (const f of document.querySelectorAll("iframe")) ` +
+	`if (e.source === f.contentWindow && e.data?.reedlark === "height") f.height = e.data.height; });</script>`
+
 // SoundCode is the HTML that puts the sound at an address on another site.
 func SoundCode(address string) string {
 	return fmt.Sprintf(`<audio controls preload="none" src="%s"></audio>`, html.EscapeString(address))

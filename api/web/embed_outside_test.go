@@ -13,6 +13,8 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"reedlark/api/web"
 )
 
 // lessons is a site of another origin with so many players in it, in the
@@ -83,11 +85,12 @@ func TestEmbedTalksToItsPage(t *testing.T) {
 	frame := `<iframe src="` + b.url + `/embed?theme=dark&` + query("tab", strings.Repeat("4 -4 5\n", 30)) + `" sandbox="allow-scripts" width="400" height="320" title="A tune" allow="autoplay"></iframe>`
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
 		w.Header().Set("Content-Type", "text/html")
-		_, _ = w.Write([]byte(`<!doctype html><title>Lessons</title><script>window.told = []; addEventListener('message', (e) => told.push(e.data));</script>` + frame + frame))
+		_, _ = w.Write([]byte(`<!doctype html><title>Lessons</title><script>window.told = []; addEventListener('message', (e) => told.push(e.data));</script>` + web.FrameScript + frame + frame))
 	}))
 	t.Cleanup(s.Close)
 	b.do(chromedp.Navigate(s.URL))
 	b.until(`told.filter((d) => d.reedlark === 'height' && d.height > 600).length >= 2`)
+	b.until(`[...document.querySelectorAll('iframe')].every((f) => f.offsetHeight > 600)`)
 	b.visit("/embed?theme=dark&" + query("tab", "4"))
 	assert.Equal(t, "rgb(21, 24, 26)", eval[string](b, `getComputedStyle(document.body).backgroundColor`))
 	b.do(chromedp.Click(chromedp.CSS("#sheet")), chromedp.Evaluate[chromedp.Void](`audio.play()`, chromedp.EvalAwaitPromise), chromedp.Evaluate[chromedp.Void](`postMessage({ reedlark: 'playing', player: 'another' }, '*')`))

@@ -118,8 +118,9 @@ type NoteView struct {
 // renders has no use for them.
 var templates = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("").Funcs(template.FuncMap{
-		"field": fieldNamed,
-		"group": groupOf,
+		"field":       fieldNamed,
+		"group":       groupOf,
+		"frameScript": func() string { return FrameScript },
 	}).ParseFS(pages, "pages/*.html"))
 })
 

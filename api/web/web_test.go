@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"fmt"
+	"html"
 	"image"
 	"image/png"
 	"io"
@@ -71,7 +72,7 @@ func TestFormHasTheSettings(t *testing.T) {
 				value = ""
 			}
 			assert.Contains(t, got, `<option value="`+value+`"`, p.Name)
-			assert.Contains(t, got, ">"+w.Label+"</option>", p.Name)
+			assert.Contains(t, html.UnescapeString(got), ">"+w.Label+"</option>", p.Name)
 		}
 		if p.Words == nil && p.Offered == nil {
 			assert.Regexp(t, fmt.Sprintf(`name="%s"[^>]* min="%v" max="%v"`, p.Name, p.Min, p.Max), got)
