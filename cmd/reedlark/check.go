@@ -55,7 +55,10 @@ func (k *checkCmd) run(ctx context.Context, c *console) api.Failure {
 		if c.stdout.err != nil {
 			return api.OurFailure // nobody reads on
 		}
-		v, err := c.check(ctx, p.Name)
+		v, err := guarded(func() (verdict, error) { return c.check(ctx, p.Name) })
+		if v.File == "" { // a bug
+			v = verdict{File: shownName(p.Name), Error: describe(err)}
+		}
 		worst = max(worst, c.fail(v.File, err))
 		k.report(ctx, c, log, v)
 		sum.count(v, err)

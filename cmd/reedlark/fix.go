@@ -111,7 +111,7 @@ func (k *checkCmd) runFix(ctx context.Context, c *console) api.Failure {
 			return c.fail("", batch.ErrInterrupted)
 		}
 		v := &revision{out: outs[i], root: rootOf(p)}
-		n, err := k.fixPage(ctx, c, p.Name, v)
+		n, err := guarded(func() (int, error) { return k.fixPage(ctx, c, p.Name, v) })
 		if n > 0 {
 			edits, pages = edits+n, pages+1
 		}

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -103,7 +102,7 @@ func (b *renderer) do(ctx context.Context, j batch.Job) (o outcome) {
 	quiet.stderr = &said
 	defer func() {
 		if fault := recover(); fault != nil {
-			o = outcome{job: j, err: fmt.Errorf("a bug in reedlark, please report it: %v\n%s", fault, debug.Stack())}
+			o = outcome{job: j, err: errBug(fault)}
 			o.failure = quiet.fail(j.Name, o.err)
 		}
 		o.said = said.String()

@@ -42,7 +42,10 @@ func (r *rewriteCmd) run(ctx context.Context, c *console) api.Failure {
 			c.say("interrupted: %s", sum)
 			return api.OurFailure
 		}
-		v, err := r.revise(ctx, c, s.Name)
+		v, err := guarded(func() (*revision, error) { return r.revise(ctx, c, s.Name) })
+		if v == nil { // a bug
+			v = &revision{page: page{name: shownName(s.Name)}}
+		}
 		at := v.name
 		if err == nil {
 			v.out, v.root = outs[i], rootOf(s)

@@ -29,7 +29,8 @@ type surveyed struct {
 	Plays    bool   `json:"plays"`
 	api.Reading
 	Questions []diag.Diagnostic `json:"questions"`
-	errors    []diag.Diagnostic
+	errors    []diag.Diagnostic // those that are no question
+	all       []diag.Diagnostic
 	text      string
 }
 
@@ -48,13 +49,13 @@ func (s *surveyCmd) run(ctx context.Context, c *console) api.Failure {
 		if ctx.Err() != nil {
 			return c.fail("", batch.ErrInterrupted)
 		}
-		one, list, err := c.survey(ctx, p.Name)
+		one, err := guarded(func() (surveyed, error) { return c.survey(ctx, p.Name) })
 		if err != nil {
 			printDiagnostics(c.stderr, page{name: one.File, text: one.text}, refused(err))
-			worst = max(worst, c.fail(one.File, err))
+			worst = max(worst, c.fail(cmp.Or(one.File, p.Name), err))
 			continue
 		}
-		counts.add(verdict{File: one.File, Diagnostics: list})
+		counts.add(verdict{File: one.File, Diagnostics: one.all})
 		out.Pages = append(out.Pages, one)
 	}
 	out.Codes = counts.sorted()
@@ -67,15 +68,15 @@ func (s *surveyCmd) run(ctx context.Context, c *console) api.Failure {
 }
 
 // survey reads one page. That it cannot be played is an answer, not a failure.
-func (c *console) survey(ctx context.Context, name string) (surveyed, []diag.Diagnostic, error) {
+func (c *console) survey(ctx context.Context, name string) (surveyed, error) {
 	p, err := c.read(ctx, name)
 	out := surveyed{File: p.name, Encoding: p.encoding.Name, text: p.text}
 	if err != nil {
-		return out, nil, err
+		return out, err
 	}
 	req := c.request
 	if err := req.Set("tab", p.text); err != nil {
-		return out, nil, err
+		return out, err
 	}
 	piece, err := c.door.Open(ctx, req)
 	list := refused(err)
@@ -84,13 +85,14 @@ func (c *console) survey(ctx context.Context, name string) (surveyed, []diag.Dia
 		list, err = piece.Diagnostics(ctx)
 	}
 	if err != nil && list == nil {
-		return out, nil, err
+		return out, err
 	}
 	out.Reading, out.Questions = piece.Reading(), questions(list)
+	out.all = list
 	out.errors = slices.DeleteFunc(slices.Clone(list), func(d diag.Diagnostic) bool {
 		return d.Severity != diag.Error || slices.ContainsFunc(out.Questions, func(q diag.Diagnostic) bool { return q.Same(&d) })
 	})
-	return out, list, nil
+	return out, nil
 }
 
 // write shows a survey: the sums first, then each page that needs somebody.
