@@ -75,9 +75,9 @@ func (p *reader) checkQuoted() {
 	if len(quoted) == 0 {
 		return
 	}
-	var spans []diag.Span // now: what is read later may move where a line begins
+	var spans []diag.Span
 	for _, l := range quoted {
-		spans = append(spans, l.Cells.Span(l.At(), l.Body))
+		spans = append(spans, l.Cells.Span(l.At(), l.quotes())) // Body may have moved since
 	}
 	p.Report(diag.Problem{
 		Severity: diag.Note, Code: diag.Quoted, Span: spans[0],
