@@ -22,7 +22,7 @@ func TestABugCostsOnePage(t *testing.T) {
 	} {
 		var out, said bytes.Buffer
 		c := &console{stdout: &stickyWriter{Writer: &out, ctx: t.Context()}, stderr: &said, request: api.Defaults()}
-		assert.Equal(t, api.Ours, command.run(t.Context(), c), name)
+		assert.Equal(t, api.OurFailure, command.run(t.Context(), c), name)
 		for _, page := range []string{"in/a.txt", "in/b.txt"} {
 			assert.Equal(t, 1, strings.Count(said.String(), page+": a bug in reedlark, please report it"), "%s: %s", name, &said)
 		}
