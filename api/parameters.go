@@ -75,6 +75,8 @@ var parameters = []setting[Request]{
 	of("convention", "How blow and draw are written", "how the tab tells blow from draw", "auto", word(func(r *Request) *string { return &r.Convention },
 		Word{"auto", "find out"}, Word{"signs", "signs: 4 −4"}, Word{"letters", "letters: B4 D4"}, Word{"arrows", "arrows: 4↑ 4↓"},
 		Word{"trailing", "signs behind: 4+ 4−"}, Word{"brackets", "brackets: 4 (4)"}, Word{"words", "words: 4 blow, 4 draw"}, Word{"marks", "marks the page explains"})),
+	of("unread", "What cannot be read", "whether a tab is refused for what cannot be read, or played without it", "refuse",
+		word(func(r *Request) *string { return &r.Unread }, Word{"refuse", "refuse the tab"}, Word{unreadSkip, "play the rest"})),
 	of("to_convention", "Rewritten in", "the convention a rewritten tab is in", "signs", word(func(r *Request) *string { return &r.ToConvention },
 		plain("signs", "letters", "arrows")...)),
 	of("from", "From", "where the playing begins", "", edge(func(r *Request) *Edge { return &r.From })),

@@ -42,6 +42,7 @@ type Piece struct {
 	doc      *tab.Document
 	score    *score.Score
 	reported diag.List // of the page, the performance and the sound
+	partial  bool      // something that cannot be read was passed over
 	prepared atomic.Bool
 	mu       sync.Mutex   // held while the sound is prepared, which fills the rest:
 	sound    *synth.Sound // nil where that failed
@@ -84,13 +85,34 @@ func (p *Piece) play(ctx context.Context, settings perform.Settings) error {
 		return err
 	}
 	var more diag.List
-	if p.doc.Problems.Has(diag.Error) {
+	if refuses := p.doc.Problems.Has(diag.Error); refuses && !p.skips() {
 		more = perform.Judge(p.doc, settings)
 	} else {
+		p.partial = refuses
 		p.score, more = perform.Perform(p.doc, settings)
 	}
 	p.reported = slices.Concat(p.doc.Problems, more)
+	if p.partial && !more.Has(diag.Error) {
+		return nil
+	}
 	return p.verdict(ctx)
+}
+
+// unreadSkip plays what can be read.
+const unreadSkip = "skip"
+
+// skips reports whether what cannot be read on the page is passed over: where the
+// request asks for it, every error allows it, and a note is left.
+func (p *Piece) skips() bool {
+	if p.req.Unread != unreadSkip || p.req.Strict {
+		return false
+	}
+	for _, problem := range p.doc.Problems {
+		if problem.Severity == diag.Error && !problem.Code.Skippable() {
+			return false
+		}
+	}
+	return slices.ContainsFunc(p.doc.Unfold().Events, func(e tab.Event) bool { return e.Note != nil })
 }
 
 // verdict refuses the tab where something reported does.
@@ -311,7 +333,7 @@ func (p *Piece) Score(ctx context.Context) (openapi.Score, error) {
 	}
 	out := answer(p.score)
 	out.Seconds = rounded(float64(p.sound.Frames()) / float64(p.req.Rate))
-	out.Dialect = dialect(p.doc.Dialect)
+	out.Dialect, out.Partial = dialect(p.doc.Dialect), p.partial
 	out.Diagnostics = p.diagnostics()
 	out.Lines = make([]openapi.Line, len(p.doc.Lines))
 	for i, l := range p.doc.Lines {

@@ -22,6 +22,7 @@ type Request struct {
 	Bends        string
 	Phrasing     string
 	Convention   string
+	Unread       string // refuse or skip
 	ToConvention string
 
 	From, To Edge // zero for the whole piece

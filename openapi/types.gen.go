@@ -223,6 +223,24 @@ func (e PlaceTechnique) Valid() bool {
 	}
 }
 
+// Defines values for Unread.
+const (
+	UnreadRefuse Unread = "refuse"
+	UnreadSkip   Unread = "skip"
+)
+
+// Valid indicates whether the value is a known member of the Unread enum.
+func (e Unread) Valid() bool {
+	switch e {
+	case UnreadRefuse:
+		return true
+	case UnreadSkip:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for VoiceBreath.
 const (
 	VoiceBreathBlow VoiceBreath = "blow"
@@ -643,6 +661,9 @@ type Score struct {
 	// Chords The changes of chord, as they sound, in order of start; absent where the page has none.
 	Chords  []Chord `json:"chords,omitempty"`
 	Dialect Dialect `json:"dialect"`
+
+	// Partial Something that cannot be read was passed over (`unread=skip`).
+	Partial bool `json:"partial"`
 }
 
 // ScoreHarp defines model for ScoreHarp.
@@ -652,6 +673,9 @@ type ScoreHarp struct {
 	Tuning string  `json:"tuning"`
 	A4     float64 `json:"a4"`
 }
+
+// Unread defines model for Unread.
+type Unread string
 
 // Voice defines model for Voice.
 type Voice struct {

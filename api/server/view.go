@@ -95,7 +95,11 @@ func pageRequest(query api.Query) (api.Request, error) {
 	if !kept.Has("tab", "z") {
 		kept = kept.With("tab", web.StartTune)
 	}
-	return kept.Request()
+	req, err := kept.Request()
+	if !query.Has("unread") {
+		req.Unread = "skip" // a page plays what it can, and shows what it cannot read
+	}
+	return req, err
 }
 
 // values are the parameters of a canonical request as a form has them.

@@ -60,7 +60,7 @@ func address(path string, parameters ...string) string {
 // bounds of the table.
 func TestFormHasTheSettings(t *testing.T) {
 	got := get(t, "/").text
-	elsewhere := []string{"tab", "to_convention", "from", "to", "repeat", "format", "cues", "rate", "depth", "channels"}
+	elsewhere := []string{"tab", "to_convention", "from", "to", "repeat", "format", "cues", "unread", "rate", "depth", "channels"}
 	for _, p := range api.Parameters() {
 		if slices.Contains(elsewhere, p.Name) {
 			continue
@@ -119,7 +119,10 @@ func TestPageSaysWhatIsWrong(t *testing.T) {
 	assert.Equal(t, http.StatusOK, got.status)
 	assert.Contains(t, got.text, "line 1, column 3")
 	assert.Contains(t, got.text, "4 44 &lt;b&gt;</textarea>")
-	assert.NotContains(t, got.text, "<audio")
+	assert.Contains(t, got.text, "<audio", "the rest plays")
+	got = get(t, address("/", "tab", "44 <b>"))
+	assert.Equal(t, http.StatusOK, got.status)
+	assert.NotContains(t, got.text, "<audio", "nothing is left to play")
 	got = get(t, address("/", "tab", "4 -4", "tempo", "9000"))
 	assert.Equal(t, http.StatusUnprocessableEntity, got.status)
 	assert.Contains(t, got.text, "20 to 400")

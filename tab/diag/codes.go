@@ -136,3 +136,13 @@ var Codes = []Code{
 	TempoGuessed, TempoTapped, TempoOff, PassesDiffer, RhythmUnwritten,
 	ScoreRead, NoteLost,
 }
+
+// Skippable reports whether a page with an error of this kind can be played
+// without what is wrong. Limits and what is out of range refuse it in any case.
+func (c Code) Skippable() bool {
+	switch c {
+	case TextTooLong, TooManyNotes, NoteTooLong, TitleTooLong, HeaderRange, NothingToPlay, InvalidUTF8, UnknownMarks:
+		return false
+	}
+	return true
+}

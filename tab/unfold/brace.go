@@ -42,7 +42,7 @@ func (r *row) share(i, end int, unit beat.Time) {
 // lasts gives one item its beats, where unit is the part of one note.
 func (it *item) lasts(unit beat.Time) {
 	switch {
-	case it.Role == tree.Grace || it.Stretch:
+	case it.Role == tree.Grace || it.Stretch || it.Kind == scan.Note && it.Note == nil:
 		it.beats = beat.Time{}
 	case it.Kind == scan.Note || it.Kind == scan.Rest:
 		it.beats = unit

@@ -138,7 +138,7 @@ func (c *counter) row(r *row) {
 		return
 	}
 	c.overridden(r)
-	heads := r.heads()
+	heads := r.heads(len(r.heads(false)) < written(counts))
 	k := 0
 	for i := range counts {
 		if counts[i].isBar() {
@@ -150,20 +150,34 @@ func (c *counter) row(r *row) {
 	}
 }
 
-// heads are the items of a row that have counts: notes, rests and filler.
-func (r *row) heads() []*item {
+// heads are the items of a row that have counts: notes, rests and filler, and
+// what cannot be read where it was counted too.
+func (r *row) heads(unread bool) []*item {
 	var heads []*item
 	for i := range r.items {
-		if r.items[i].Sounding() {
+		if r.items[i].Sounding() || unread && r.items[i].Kind == scan.Junk {
 			heads = append(heads, &r.items[i])
 		}
 	}
 	return heads
 }
 
+// written is how many notes a row of counts was written for.
+func written(counts []count) (n int) {
+	for i := range counts {
+		if !counts[i].isBar() {
+			n++
+		}
+	}
+	return n
+}
+
 // agree checks that a row has as many counts as notes and rests.
 func (c *counter) agree(r *row, counts []count) bool {
-	notes := len(r.heads())
+	notes := len(r.heads(false))
+	if r.doubt && len(r.heads(true)) == written(counts) {
+		return true
+	}
 	n, excess := 0, diag.Span{}
 	for _, k := range counts {
 		if k.isBar() {

@@ -135,7 +135,7 @@ func (a *arranger) item(it *item) {
 		if it.N > 1 {
 			a.markHere()
 		}
-	case scan.Note, scan.Rest, scan.Hold, scan.Comma:
+	case scan.Note, scan.Rest, scan.Hold, scan.Comma, scan.Junk:
 		a.add1(it)
 	}
 }

@@ -114,7 +114,10 @@ func (o *walker) item(it *item) {
 		o.newPhrase, o.breath = true, true
 	case scan.Hold:
 		o.hold(it)
-	case scan.Note, scan.Rest:
+	case scan.Note, scan.Rest, scan.Junk:
+		if it.beats.Sign() == 0 && it.Note == nil { // cannot be read, and was not counted
+			return
+		}
 		o.meter(it.Line)
 		o.enter(it)
 		o.changes(it)

@@ -39,6 +39,7 @@ export class Settings {
         if (typeof out[field.name] !== 'object') delete out[field.name];
       } else out[field.name] = read(field.name, value);
     }
+    out.unread ??= 'skip'; // a page plays what it can, and shows what it cannot read
     return out;
   }
 
