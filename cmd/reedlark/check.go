@@ -17,7 +17,7 @@ type checkCmd struct {
 	JSON    bool     `name:"json" help:"Print JSON: one line for each file, with its diagnostics."`
 	Sarif   string   `placeholder:"OUT" help:"Also write SARIF 2.1.0, which code hosts read, to this file; - writes it to standard output and nothing else there."`
 	Summary bool     `help:"Count the findings by code instead of listing them."`
-	Fix     fixes    `help:"Make the edits that do not change the sound, or that make a page readable; --fix=all also makes the first edit of every other diagnostic. The text goes where -o, --in-place or --diff say, as in rewrite."`
+	Fix     fixes    `help:"Make the edits that do not change the sound, or that make a page readable; --fix=all also makes the first edit of every other error and warning. The text goes where -o, --in-place or --diff say, as in rewrite."`
 	editing
 	Settings kong.Plugins `embed:""`
 

@@ -20,7 +20,7 @@ type fixes string
 const (
 	fixNone  fixes = ""
 	fixKeeps fixes = "keeps" // those after which the page sounds the same, or reads at last
-	fixAll   fixes = "all"   // and the first of each other diagnostic
+	fixAll   fixes = "all"   // and the first of each other error and warning
 )
 
 // fixMapper reads --fix, which takes a value only behind =.
@@ -67,12 +67,13 @@ func (c *console) fix(ctx context.Context, text string, which fixes) (string, []
 
 // chosen are the edits to make at once, from the end of the page: of each
 // diagnostic the first that keeps, or with all else its first; the edit for every
-// place where that is the same answer.
+// place where that is the same answer. A note is in no doubt: its other edits undo
+// what was read.
 func chosen(list []diag.Diagnostic, which fixes) []diag.Edit {
 	var out []diag.Edit
 	for _, d := range list {
 		i := slices.IndexFunc(d.Edits, func(e diag.Edit) bool { return e.Keeps })
-		if i < 0 && which == fixAll && len(d.Edits) > 0 {
+		if i < 0 && which == fixAll && d.Severity != diag.Note && len(d.Edits) > 0 {
 			i = 0
 		}
 		if i < 0 {

@@ -35,6 +35,14 @@ func TestFix(t *testing.T) {
 	assert.Equal(t, 1, got.code, "what no edit helps is still an error")
 }
 
+// What a note says is in no doubt, and is not undone.
+func TestFixLeavesNotesAlone(t *testing.T) {
+	const quoted = "A tune\n> 4 -4 5\n> 5 -5 6\n> 6 -6 7\n"
+	folder(t, map[string]string{"a.txt": quoted})
+	require.Contains(t, call(t, "", "check", "a.txt").out, "note: The > at the head of lines")
+	assert.Equal(t, quoted, call(t, "", "check", "a.txt", "--fix=all").out)
+}
+
 func TestFixRefuses(t *testing.T) {
 	folder(t, map[string]string{"a.txt": good, "b.txt": good})
 	for args, says := range map[string]string{
