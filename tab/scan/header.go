@@ -14,6 +14,7 @@ import (
 
 var (
 	decimal  = regexp.MustCompile(`[+-]?(\d+\.?\d*|\.\d+)`)
+	spaced   = regexp.MustCompile(`(?i)rhythm`)
 	fraction = regexp.MustCompile(`\d+\s*/\s*\d+`)
 )
 
@@ -104,6 +105,8 @@ func (p *reader) readHeader(l *Line, given map[string]bool) {
 		p.readMetre(f, value)
 	case "swing":
 		p.readSwing(f, value)
+	case "spacing":
+		_, _, p.Head.Spaced = p.firstFit(f, value, spaced, "Write Spacing: rhythm where the blanks show how long notes are.")
 	default:
 		p.keep(key, f)
 	}

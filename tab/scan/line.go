@@ -64,6 +64,7 @@ var keys = map[string]tree.LineKind{
 	"title": tree.HeaderLine, "harp": tree.HeaderLine, "tempo": tree.HeaderLine, "metre": tree.HeaderLine, "time": tree.HeaderLine,
 	"blow": tree.HeaderLine, "draw": tree.HeaderLine, "bend": tree.HeaderLine, "over": tree.HeaderLine, "bracketed": tree.HeaderLine, "holds": tree.HeaderLine,
 	"swing": tree.HeaderLine, "layout": tree.HeaderLine, "tuning": tree.HeaderLine, "style": tree.HeaderLine, "key": tree.HeaderLine,
+	"spacing": tree.HeaderLine,
 }
 
 // longestKey is the number of letters of the longest of them.

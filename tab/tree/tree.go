@@ -147,6 +147,7 @@ type Head struct {
 	Tempo    float64 // beats a minute
 	Metre    Metre
 	Swing    float64 // 0.5 to 0.75
+	Spaced   bool    // the blanks between notes show how long they are
 }
 
 // Metre is a time signature; the zero Metre is none. A beat is its lower figure.

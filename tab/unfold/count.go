@@ -45,6 +45,9 @@ func (p *page) measure() {
 	for _, r := range p.rows {
 		r.fill()
 	}
+	if p.spaced {
+		p.space()
+	}
 	if p.metre.Beats > 0 {
 		p.grid.bar = beat.Whole(p.metre.Beats)
 	}

@@ -76,6 +76,7 @@ type page struct {
 	steps    []step
 	grid     grid
 	changing bool // the metre changes on the way
+	spaced   bool // blanks show the rhythm
 }
 
 // setMetres gives every row the metre in force there.
@@ -103,7 +104,7 @@ func (p *page) bar(r *row) beat.Time {
 // Unfold makes a piece of the rows of a page. It is empty where the page passes
 // its limits. The limits of the options are filled in.
 func Unfold(r *diag.Reporter, from *scan.Page, rows []*notes.Row, o tree.Options) *tree.Piece {
-	p := &page{Reporter: r, lines: from.Lines, metre: from.Metre, limits: o.Limits, played: o.Chords}
+	p := &page{Reporter: r, lines: from.Lines, metre: from.Metre, spaced: from.Head.Spaced, limits: o.Limits, played: o.Chords}
 	for _, r := range rows {
 		p.rows = append(p.rows, newRow(r))
 	}
