@@ -92,6 +92,7 @@ func (p *Piece) play(ctx context.Context, settings perform.Settings) error {
 		p.score, more = perform.Perform(p.doc, settings)
 	}
 	p.reported = slices.Concat(p.doc.Problems, more)
+	p.aboutGaps()
 	if p.partial && !more.Has(diag.Error) {
 		return nil
 	}
@@ -311,7 +312,7 @@ func (p *Piece) Rewritten(ctx context.Context) (string, error) {
 	if err := ctx.Err(); err != nil {
 		return "", err
 	}
-	return p.doc.Print(tab.Convention(p.req.ToConvention)), nil
+	return p.rewritten(tab.Convention(p.req.ToConvention)), nil
 }
 
 // Diagnostics lists everything reported about the piece, in the order of the

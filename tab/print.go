@@ -15,7 +15,8 @@ const rereadings = 4
 
 // Print writes the page in a convention; Auto keeps its own. Lines, text and
 // comments stay as typed, and what is written in canonical spellings comes back
-// byte for byte. Reading the answer gives the same piece.
+// byte for byte. Reading the answer gives the same piece, but for the rhythm of a page
+// that shows it by its blanks, where those have no room for the new spelling.
 func (d *Document) Print(to Convention) string {
 	if d.unread {
 		return d.text
@@ -189,6 +190,7 @@ func (p *printer) gap(typed string, column int, anchored bool) {
 // anchors are the columns of notes, in characters from 0, that words stand under,
 // or else above. A line has some only where it is laid out for that: each word has
 // its note, and not all gaps are one blank. Tab characters lay out by themselves.
+// Where blanks show the rhythm, all of them stay.
 func (d *Document) anchors(r *notes.Row) map[int]bool {
 	columns, spread := map[int]bool{}, false
 	for i := range r.Items {
@@ -199,6 +201,9 @@ func (d *Document) anchors(r *notes.Row) map[int]bool {
 	}
 	if !spread || strings.Contains(d.text[r.Line.Span.Start:r.Line.Span.End], "\t") {
 		return nil
+	}
+	if d.Head.Spaced {
+		return columns
 	}
 	for _, i := range []int{r.Line.Number, r.Line.Number - 2} { // lines count from 1
 		if i >= 0 && i < len(d.Lines) && d.Lines[i].Kind == TextLine {

@@ -131,7 +131,7 @@ func (c *console) diagnose(ctx context.Context, text string) ([]diag.Diagnostic,
 	if err != nil {
 		return refused(err), err
 	}
-	return piece.Diagnostics(ctx)
+	return piece.Advice(ctx)
 }
 
 // tally counts pages and findings.

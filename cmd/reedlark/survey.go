@@ -82,7 +82,7 @@ func (c *console) survey(ctx context.Context, name string) (surveyed, error) {
 	list := refused(err)
 	if err == nil {
 		out.Plays = true
-		list, err = piece.Diagnostics(ctx)
+		list, err = piece.Advice(ctx)
 	}
 	if err != nil && list == nil {
 		return out, err

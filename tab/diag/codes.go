@@ -102,12 +102,14 @@ const (
 	LoudnessMissed Code = "loudness-missed" // the peaks leave no room for the loudness asked for
 )
 
-// What only whoever taps the rhythm of a page finds.
+// What there is to say about the rhythm of a page, most of it by whoever taps it.
 const (
 	TempoGuessed    Code = "tempo-guessed"    // nobody said how long a beat is
 	TempoTapped     Code = "tempo-tapped"     // the taps have a tempo, and the page says none
 	TempoOff        Code = "tempo-off"        // the taps have another tempo than the page
 	PassesDiffer    Code = "passes-differ"    // a row that was tapped in two ways
+	NoRhythm        Code = "no-rhythm"        // a page that does not say how long its notes are
+	UseGaps         Code = "use-gaps"         // whose blanks seem to say it
 	RhythmUnwritten Code = "rhythm-unwritten" // a row that the rhythm cannot be written into
 )
 
@@ -133,7 +135,7 @@ var Codes = []Code{
 	HarpUnknown, KeyAsHarp, KeyNotRead, HeaderRest, BendTooDeep, OverNone, OverRare, LongBreath, WideLeap, BeatIsEighth,
 	RangeEmpty, RangeSilent, NoChords, ChordsMoved, SoundTooLong, TooManyPlayed,
 	MixSilent, LoudnessMissed,
-	TempoGuessed, TempoTapped, TempoOff, PassesDiffer, RhythmUnwritten,
+	TempoGuessed, TempoTapped, TempoOff, PassesDiffer, NoRhythm, UseGaps, RhythmUnwritten,
 	ScoreRead, NoteLost,
 }
 

@@ -136,23 +136,8 @@ func (p *Page) headers(plan Plan, counted bool) (out []diag.Change) {
 	if text == "" {
 		return nil
 	}
-	at := p.belowHeaders()
-	return []diag.Change{{Span: diag.Span{Start: at, End: at}, Text: text}}
-}
-
-// belowHeaders is where a header line goes in: below the others, else where headers
-// belong.
-func (p *Page) belowHeaders() int {
 	at := p.doc.Source.Headers
-	for i, l := range p.doc.Lines {
-		if l.Kind == tab.TabLine {
-			break
-		}
-		if l.Kind == tab.HeaderLine {
-			at = p.doc.Lines[i+1].Span.Start
-		}
-	}
-	return at
+	return []diag.Change{{Span: diag.Span{Start: at, End: at}, Text: text}}
 }
 
 // lineEnd is what ends the lines of the page.
