@@ -171,3 +171,14 @@ func ExampleApply() {
 	// 44 names a hole twice. Write 4 4
 	// 4 4 4 5
 }
+
+// An insertion and a change of what stands behind it do not meet.
+func TestApplyInsertsBeforeAChange(t *testing.T) {
+	change := diag.Edit{Changes: []diag.Change{{Span: diag.Span{Start: 0, End: 1}, Text: "-5"}}}
+	header := diag.Edit{Changes: []diag.Change{{Span: diag.Span{}, Text: "Harp: C\n"}}}
+	for _, edits := range [][]diag.Edit{{change, header}, {header, change}} {
+		text, made := diag.Apply("4 4", edits...)
+		assert.Equal(t, "Harp: C\n-5 4", text)
+		assert.Equal(t, 2, made)
+	}
+}
