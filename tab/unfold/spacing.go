@@ -22,7 +22,7 @@ func (p *page) space() {
 	reading := spacing.Read(shown, p.metre.Beats)
 	for i, r := range spaced {
 		lengths := reading.Lengths(shown[i])
-		for k, it := range r.heads() {
+		for k, it := range r.heads(false) {
 			it.beats = lengths[k]
 		}
 	}
@@ -31,7 +31,7 @@ func (p *page) space() {
 // spaced reports whether only its blanks can say the rhythm of a row.
 func (r *row) spaced() bool {
 	marked := slices.ContainsFunc(r.items, func(it item) bool { return it.Kind == scan.Hold || it.Kind == scan.OpenBrace })
-	return r.Line.Kind == tree.TabLine && r.counts == nil && !r.Broken && !marked && len(r.heads()) > 0
+	return r.Line.Kind == tree.TabLine && r.counts == nil && !r.Broken && !marked && len(r.heads(false)) > 0
 }
 
 // shown is where a row has its notes and bar lines, in columns.
