@@ -107,12 +107,7 @@ func costs(b *testing.B, r Request) map[string]cost {
 	listening, thought := time.Duration(0), p.PreparingCost()
 	timed("prepare", 0, func() {
 		p.prepared.Store(false)
-		_ = p.PrepareWatched(ctx, func(n int64) error {
-			if n > 0 {
-				listening = p.ListeningCost(n)
-			}
-			return nil
-		})
+		_ = p.PrepareWatched(ctx, func(n int64) error { listening = p.ListeningCost(n); return nil })
 	})
 	out["prepare"] = cost{thought + listening, out["prepare"].took}
 	for name, make := range map[string]struct {

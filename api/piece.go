@@ -196,10 +196,9 @@ func (p *Piece) Prepare(ctx context.Context) error {
 	return p.PrepareWatched(ctx, func(int64) error { return nil })
 }
 
-// PrepareWatched prepares a piece and calls watch again and again in its course; its
-// error ends the work. Once, if frames have to be rendered for it, watch is called
-// with how many; else with 0.
-func (p *Piece) PrepareWatched(ctx context.Context, watch func(frames int64) error) error {
+// PrepareWatched prepares a piece, and tells listen how many frames have to be
+// rendered for it, if any, before they are; its error ends the work.
+func (p *Piece) PrepareWatched(ctx context.Context, listen func(frames int64) error) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if p.prepared.Load() {
@@ -209,10 +208,12 @@ func (p *Piece) PrepareWatched(ctx context.Context, watch func(frames int64) err
 		return err
 	}
 	stopped := p.prepare(func(frames int64) error {
-		if err := ctx.Err(); err != nil {
-			return err
+		if frames > 0 {
+			if err := listen(frames); err != nil {
+				return err
+			}
 		}
-		return watch(frames)
+		return ctx.Err()
 	})
 	if stopped != nil {
 		return stopped

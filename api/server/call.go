@@ -158,7 +158,7 @@ func (t *tabCall) open(ctx context.Context) (admit.Item, error) {
 		return nil, err
 	}
 	defer slot.Release()
-	piece, err := t.door.OpenWatched(ctx, t.req, t.stages(ctx))
+	piece, err := t.door.OpenWatched(slot.Context(ctx), t.req, t.stages(ctx))
 	t.spend(cost)
 	if err != nil {
 		t.countRefused(err)
@@ -197,10 +197,7 @@ func (t *tabCall) prepareNow(ctx context.Context, piece *api.Piece, later time.D
 		return err
 	}
 	defer slot.Release()
-	err = piece.PrepareWatched(ctx, func(frames int64) error {
-		if frames == 0 {
-			return slot.Yield(ctx)
-		}
+	err = piece.PrepareWatched(slot.Context(ctx), func(frames int64) error {
 		more := piece.ListeningCost(frames)
 		cost += more
 		return t.expect(more, later)
@@ -275,15 +272,16 @@ func (t *tabCall) make(ctx context.Context, piece *api.Piece, do func(context.Co
 		}
 	}
 	var body []byte
-	err := t.work(ctx, cost, func() (err error) {
+	err := t.work(ctx, cost, func(ctx context.Context) (err error) {
 		body, err = do(ctx, piece)
 		return err
 	})
 	return body, err
 }
 
-// work does what costs about so much, when it is the call's turn.
-func (t *tabCall) work(ctx context.Context, cost time.Duration, do func() error) error {
+// work does what costs about so much, when it is the call's turn. It goes on as long
+// as ctx lasts, and lends its slot whenever do asks whether it does.
+func (t *tabCall) work(ctx context.Context, cost time.Duration, do func(context.Context) error) error {
 	if err := t.expect(cost, 0); err != nil {
 		return err
 	}
@@ -293,7 +291,7 @@ func (t *tabCall) work(ctx context.Context, cost time.Duration, do func() error)
 	}
 	defer slot.Release()
 	defer t.spend(cost)
-	return do()
+	return do(slot.Context(ctx))
 }
 
 // sendFile sends a file; it holds its bytes and nothing else until they are sent.

@@ -3,6 +3,7 @@ package server
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"errors"
 	"io"
 	"io/fs"
@@ -75,14 +76,14 @@ func (s *service) show(c echo.Context, policy string, write func(io.Writer, web.
 // show writes a page when it is the call's turn.
 func (t *tabCall) show(out io.Writer, view web.View, piece *api.Piece, write func(io.Writer, web.View) error) error {
 	if piece == nil {
-		return t.work(t.ctx, t.req.RoughCost(t.of), func() error { return write(out, view) })
+		return t.work(t.ctx, t.req.RoughCost(t.of), func(context.Context) error { return write(out, view) })
 	}
 	cost := piece.Cost(t.of)
 	if err := t.prepare(piece, cost); err != nil {
 		return err
 	}
-	return t.work(t.ctx, cost, func() error {
-		if err := fill(t.ctx, &view, piece); err != nil {
+	return t.work(t.ctx, cost, func(ctx context.Context) error {
+		if err := fill(ctx, &view, piece); err != nil {
 			return err
 		}
 		return write(out, view)

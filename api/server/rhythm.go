@@ -1,6 +1,8 @@
 package server
 
 import (
+	"context"
+
 	"github.com/labstack/echo/v4"
 
 	"reedlark/api"
@@ -27,8 +29,8 @@ func (s *service) PostRhythm(c echo.Context) error {
 	}
 	defer t.end()
 	var answer openapi.Rhythm
-	err = t.work(t.ctx, q.Cost(), func() (err error) {
-		answer, err = s.door.Rhythm(t.ctx, q)
+	err = t.work(t.ctx, q.Cost(), func(ctx context.Context) (err error) {
+		answer, err = s.door.Rhythm(ctx, q)
 		return err
 	})
 	if err != nil {

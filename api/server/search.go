@@ -50,7 +50,7 @@ func (s *service) searching(c echo.Context, cost time.Duration, do func(context.
 		return err
 	}
 	defer t.end()
-	return t.work(t.ctx, cost, func() error { return do(t.ctx) })
+	return t.work(t.ctx, cost, do)
 }
 
 func findRequest(c echo.Context) (api.Search, error) {

@@ -139,31 +139,46 @@ func (j *Job) Acquire(ctx context.Context, about time.Duration) (*Slot, error) {
 	return s, s.take(ctx)
 }
 
-// Yield lends the slot to jobs that are due before this one, if any wait. It fails
-// where ctx ends before it comes back.
-func (s *Slot) Yield(ctx context.Context) error {
-	q := s.job.queue
+// Context is ctx for work that has the slot. Whoever works long asks its Err now and
+// then, to know whether to go on; each time, the slot is lent to jobs that are due
+// before this one, if any wait.
+func (s *Slot) Context(ctx context.Context) context.Context { return yielding{ctx, s} }
+
+type yielding struct {
+	context.Context
+	slot *Slot
+}
+
+// Err is that of the context once the slot is back. It may be asked by many at once:
+// those who ask while the slot is lent go on.
+func (y yielding) Err() error {
+	s, q := y.slot, y.slot.job.queue
 	q.mu.Lock()
-	urgent := len(q.waiting) > 0 && q.waiting[0].due.Before(s.job.due)
+	urgent := s.held && len(q.waiting) > 0 && q.waiting[0].due.Before(s.job.due)
+	if urgent {
+		s.back()
+	}
 	q.mu.Unlock()
 	if !urgent {
-		return ctx.Err()
+		return y.Context.Err()
 	}
-	s.Release()
-	return s.take(ctx)
+	return s.take(y.Context)
 }
 
 // Release gives the slot back, if it is held.
 func (s *Slot) Release() {
-	if !s.held {
-		return
+	s.job.queue.mu.Lock()
+	defer s.job.queue.mu.Unlock()
+	if s.held {
+		s.back()
 	}
+}
+
+// back gives the slot back.
+func (s *Slot) back() {
 	s.held = false
-	q := s.job.queue
-	q.mu.Lock()
-	defer q.mu.Unlock()
 	s.job.left = max(0, s.job.left-time.Since(s.since))
-	q.back(s.large)
+	s.job.queue.back(s.large)
 }
 
 // waiter is a job that waits for a slot.
@@ -191,11 +206,14 @@ func (s *Slot) take(ctx context.Context) error {
 	if err := j.await(ctx, w); err != nil {
 		return err
 	}
-	s.held, s.since = true, time.Now()
+	now := time.Now()
 	if !j.begun {
-		q.waited(s.since.Sub(asked))
+		q.waited(now.Sub(asked))
 	}
 	j.begun = true
+	q.mu.Lock()
+	s.held, s.since = true, now
+	q.mu.Unlock()
 	return nil
 }
 

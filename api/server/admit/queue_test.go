@@ -192,7 +192,7 @@ func TestQueueYields(t *testing.T) {
 		require.NoError(t, long.Expect(10*time.Second))
 		slot, err := long.Acquire(t.Context(), 10*time.Second)
 		require.NoError(t, err)
-		require.NoError(t, slot.Yield(t.Context()), "nobody waits")
+		require.NoError(t, slot.Context(t.Context()).Err(), "nobody waits")
 		short := g.NewJob()
 		require.NoError(t, short.Expect(time.Millisecond))
 		served := make(chan time.Time, 1)
@@ -204,7 +204,7 @@ func TestQueueYields(t *testing.T) {
 			s.Release()
 		}()
 		synctest.Wait()
-		require.NoError(t, slot.Yield(t.Context()))
+		require.NoError(t, slot.Context(t.Context()).Err())
 		require.Equal(t, <-served, time.Now())
 
 		short = g.NewJob()
@@ -218,7 +218,9 @@ func TestQueueYields(t *testing.T) {
 			s.Release()
 		}()
 		synctest.Wait()
-		require.ErrorIs(t, slot.Yield(ctx), context.Canceled)
+		working := slot.Context(ctx)
+		require.ErrorIs(t, working.Err(), context.Canceled)
+		require.ErrorIs(t, working.Err(), context.Canceled, "it is not asked for again")
 		slot.Release() // which it does not have any more
 		time.Sleep(time.Second)
 		require.Equal(t, 1, g.free)
