@@ -22,15 +22,21 @@ const near = 0.015
 // less is how notes are told apart, more is a rest.
 const gap = 0.13
 
-// mostOff is how many of the notes, as one in so many, may lie off every place in
-// a file that was written; in one that was played more do.
-const mostOff = 4
+// mostOdd is how many of the notes, as one in so many, lie on none of the usual
+// places in a file that was written; in one that was played more do.
+const mostOdd = 3
+
+// coarse is how many of the divisions are usual.
+const coarse = 6
 
 // place puts the notes of a part on their places.
 func (r *reader) place(t *melody.Tune, p *strand) {
-	off := 0
+	off, odd := 0, 0
 	for _, n := range p.notes {
-		at, on := snap(r.quarters(n.from), near)
+		at, on := snap(r.quarters(n.from), divisions, near)
+		if _, coarse := snap(r.quarters(n.from), divisions[:coarse], near); !coarse {
+			odd++
+		}
 		if !on {
 			off++
 		}
@@ -40,10 +46,10 @@ func (r *reader) place(t *melody.Tune, p *strand) {
 			Place: melody.Place{Line: int(min(n.from, math.MaxInt32))},
 		})
 	}
-	if off > 0 && off*mostOff <= len(p.notes) {
+	if off > 0 && odd*mostOdd <= len(p.notes) {
 		t.Remarks = append(t.Remarks, fmt.Sprintf("%d of %d notes lie between the parts of a beat and were moved to the nearest", off, len(p.notes)))
 	}
-	if off*mostOff > len(p.notes) && r.quantise(t, p) {
+	if odd*mostOdd > len(p.notes) && r.quantise(t, p) {
 		return
 	}
 	t.Settle()
@@ -63,7 +69,7 @@ func (r *reader) fifths() int {
 }
 
 // snap is the coarsest place next to a time, and whether it lies near enough.
-func snap(at beat.Time, within float64) (beat.Time, bool) {
+func snap(at beat.Time, divisions []int, within float64) (beat.Time, bool) {
 	best, least := at, math.Inf(1)
 	for _, n := range divisions {
 		place := beat.Whole(at.Times(n).Plus(beat.Whole(1).Over(2)).Floor()).Over(n)
@@ -97,7 +103,7 @@ func (r *reader) ending(t *melody.Tune, i int) beat.Time {
 			place = up
 			break
 		}
-		place, _ = snap(end, near)
+		place, _ = snap(end, divisions, near)
 	}
 	if follows && next.Less(place) || !n.At.Less(place) {
 		return beat.Min(next, n.End())
@@ -108,7 +114,7 @@ func (r *reader) ending(t *melody.Tune, i int) beat.Time {
 // sing gives notes the syllables that stand where they begin.
 func (r *reader) sing(t *melody.Tune, lyrics []sung) {
 	for _, s := range lyrics {
-		at, _ := snap(r.quarters(s.at), near)
+		at, _ := snap(r.quarters(s.at), divisions, near)
 		i := sort.Search(len(t.Notes), func(i int) bool { return !t.Notes[i].At.Less(at) })
 		if i < len(t.Notes) && t.Notes[i].At == at && s.text != "" {
 			t.Notes[i].Words = []string{s.text}

@@ -27,7 +27,7 @@ func Read(data []byte) ([]*melody.Tune, error) {
 	if err := sound(data); err != nil {
 		return nil, err
 	}
-	file, err := smf.ReadFrom(bytes.NewReader(data))
+	file, err := parse(data)
 	if err != nil {
 		return nil, fmt.Errorf("the MIDI file is broken: %w", err)
 	}
@@ -40,6 +40,17 @@ func Read(data []byte) ([]*melody.Tune, error) {
 		r.track(i, track)
 	}
 	return r.finish(), nil
+}
+
+// parse reads the events of a file. The library panics at some that are broken in
+// ways of their own.
+func parse(data []byte) (file *smf.SMF, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("%v", fault)
+		}
+	}()
+	return smf.ReadFrom(bytes.NewReader(data))
 }
 
 // reader collects what a file says.

@@ -89,19 +89,30 @@ func (e *events) event() error {
 	switch {
 	case b == 0xff:
 		e.at++ // the kind of a meta event
+		e.status = 0
 		return e.block()
 	case b == 0xf0 || b == 0xf7:
+		e.status = 0
 		return e.block()
 	case b >= 0xf0:
 		return fmt.Errorf("byte %d: there is no event with the status %X in a file", e.base+e.at, b)
 	case b >= 0xc0 && b < 0xe0:
-		e.at++
-	default:
-		e.at += 2
+		return e.message(b, 1)
 	}
-	e.status = b
-	if e.at > len(e.data) {
+	return e.message(b, 2)
+}
+
+// message passes over the data of a message on a channel.
+func (e *events) message(status byte, bytes int) error {
+	e.status = status
+	if e.at+bytes > len(e.data) {
 		return e.cut()
+	}
+	for ; bytes > 0; bytes-- {
+		if e.data[e.at] >= 0x80 {
+			return fmt.Errorf("byte %d: %X is no data of an event", e.base+e.at, e.data[e.at])
+		}
+		e.at++
 	}
 	return nil
 }
