@@ -79,8 +79,8 @@ func (w *writer) head() {
 		w.metre = w.piece.metre(w.bars[0].of.Metre)
 		w.line(tab.HeaderLine, "Metre: "+w.metre.String())
 	}
-	if w.tune.Swing {
-		w.line(tab.HeaderLine, "Swing: 0.67")
+	if w.tune.Swing > 0.5 {
+		w.line(tab.HeaderLine, "Swing: "+decimal(min(w.tune.Swing, 0.75)))
 	}
 	for _, said := range w.said {
 		w.line(tab.CommentLine, "# "+clean(said, maxRemark))

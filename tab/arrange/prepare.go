@@ -147,7 +147,9 @@ func (p *piece) cutBars() {
 		p.bars = append(p.bars, c.bar(i))
 	}
 	if n := len(p.bars); n > 0 {
-		p.bars[0].padFront()
+		if n > 1 {
+			p.bars[0].padFront()
+		}
 		p.bars[n-1].padBack()
 	}
 }

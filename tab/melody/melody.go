@@ -27,7 +27,7 @@ type Tune struct {
 	Part       string  // name of the part or voice it was taken from; "" where it has none
 	Instrument string  // what the file calls the instrument; "" where it does not say
 	Tempo      float64 // quarter notes a minute; 0 where the file is silent
-	Swing      bool    // to be played with swing
+	Swing      float64 // where the half of a beat falls, 0.5 to 0.75; 0 where nothing is said
 	Key        *Key    // of the file; nil where it is silent
 	Bars       []Bar   // ascending, the first at 0; never empty in a tune that has notes
 	Notes      []Note  // ascending
@@ -36,6 +36,10 @@ type Tune struct {
 	Verses     int      // how many verses the words have
 	Remarks    []string // what was taken, left out or guessed, a sentence each
 }
+
+// UsualSwing is the swing of a score that only says so: long and short as two to
+// one. Common practice, no source.
+const UsualSwing = 0.67
 
 // Key is a key signature with its mode.
 type Key struct {

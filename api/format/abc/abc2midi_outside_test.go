@@ -69,7 +69,7 @@ func ours(voices []*melody.Tune, perQuarter int) (out []sounding) {
 				continue
 			}
 			for _, p := range n.Pitches {
-				at, end := swung(n.At, v.Swing)*float64(perQuarter), swung(n.End(), v.Swing)*float64(perQuarter)
+				at, end := swung(n.At, v.Swing > 0)*float64(perQuarter), swung(n.End(), v.Swing > 0)*float64(perQuarter)
 				out = append(out, sounding{int(at + 0.5), int(end+0.5) - int(at+0.5), p.Midi})
 			}
 		}

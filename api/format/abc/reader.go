@@ -238,7 +238,9 @@ func (r *reader) finish() []*melody.Tune {
 		if t.Part == "" {
 			t.Part = v.id
 		}
-		t.Swing = r.hornpipe
+		if r.hornpipe {
+			t.Swing = melody.UsualSwing
+		}
 		t.Remarks = append(t.Remarks, r.remarks...)
 		r.follow(t)
 		t.TidyRepeats()

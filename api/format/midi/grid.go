@@ -18,9 +18,21 @@ var divisions = []int{1, 2, 3, 4, 6, 8, 5, 12, 16, 7, 24}
 // ticks and the hand of a good player make.
 const near = 0.015
 
-// gap is how much of silence before the next note belongs to a note, in quarters:
-// less is how notes are told apart, more is a rest.
-const gap = 0.13
+// How much of silence before the next note, or before a beat, belongs to a note, in
+// quarters: less is how notes are told apart and phrases breathe, more is a rest.
+// Before a part of a beat it is less than before a whole one. A breath takes seconds,
+// and so more of a quick beat.
+const (
+	gap        = 0.22
+	gapPart    = 0.13
+	mostGap    = 0.45
+	gapSeconds = 0.15
+)
+
+// wholeGap is the gap before a whole beat.
+func (r *reader) wholeGap() float64 {
+	return min(max(gap, gapSeconds*r.tempo/60), mostGap)
+}
 
 // mostOdd is how many of the notes, as one in so many, lie on none of the usual
 // places in a file that was written; in one that was played more do.
@@ -32,7 +44,9 @@ const coarse = 6
 // place puts the notes of a part on their places.
 func (r *reader) place(t *melody.Tune, p *strand) {
 	off, odd := 0, 0
+	t.Swing = r.swing(p)
 	for _, n := range p.notes {
+		n.from = r.straight(n.from, t.Swing)
 		at, on := snap(r.quarters(n.from), divisions, near)
 		if _, coarse := snap(r.quarters(n.from), divisions[:coarse], near); !coarse {
 			odd++
@@ -92,14 +106,22 @@ func (r *reader) ending(t *melody.Tune, i int) beat.Time {
 	next, follows := beat.Time{}, i+1 < len(t.Notes)
 	if follows {
 		next = t.Notes[i+1].At
-		if next.Minus(end).Float() < gap {
+		within := gap
+		if next.IsWhole() {
+			within = r.wholeGap()
+		}
+		if next.Minus(end).Float() < within {
 			return next
 		}
 	}
 	place := end
 	for _, parts := range []int{1, 2, 3, 4, 8} {
 		up := beat.Whole(end.Times(parts).Ceil()).Over(parts)
-		if up.Minus(end).Float() < gap {
+		most := gapPart
+		if parts == 1 {
+			most = r.wholeGap()
+		}
+		if up.Minus(end).Float() < most {
 			place = up
 			break
 		}
@@ -126,8 +148,8 @@ func (r *reader) sing(t *melody.Tune, lyrics []sung) {
 // mostBars bounds the bars of a tune.
 const mostBars = 100_000
 
-// bars cuts a tune into bars, as the metre events say. Silence of half a bar or
-// more before the first note is what is not written of a pick-up.
+// bars cuts a tune into bars, as the metre events say. Silence in the first bar
+// before the first note is what is not written of a pick-up.
 func (r *reader) bars(t *melody.Tune) {
 	if len(t.Bars) > 0 { // a played file, whose bars were found with its beats
 		return
@@ -168,7 +190,7 @@ func (r *reader) pickup(t *melody.Tune) {
 		return
 	}
 	first := t.Notes[0].At
-	if !first.Less(t.Bars[1].At) || first.Times(2).Less(t.Bars[1].At) {
+	if first.Sign() == 0 || !first.Less(t.Bars[1].At) {
 		return
 	}
 	for i := range t.Notes {

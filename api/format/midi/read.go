@@ -18,8 +18,8 @@ import (
 // drums is the channel that General MIDI gives to percussion, counted from 0.
 const drums = 9
 
-// Read reads a Standard MIDI File of type 0 or 1: each channel of each track is a
-// part. Lengths are those that a score would have: an onset lies on the part of a
+// Read reads a Standard MIDI File of type 0 or 1: each track is a part, or each
+// channel of the only one. Lengths are those that a score would have: an onset lies on the part of a
 // beat it is next to, and a note that ends a little before the next one lasts
 // until then. A time signature may say that a MIDI quarter is another note, as in
 // the files that [Write] makes. The error says what the file lacks.
@@ -36,6 +36,7 @@ func Read(data []byte) ([]*melody.Tune, error) {
 		return nil, errors.New("the MIDI file counts in film frames, not in beats")
 	}
 	r := &reader{perQuarter: int(ticks), quarter: 1}
+	r.oneTrack = len(file.Tracks) == 1
 	for i, track := range file.Tracks {
 		r.track(i, track)
 	}
@@ -64,6 +65,7 @@ type reader struct {
 	key        *melody.Key
 	parts      []*strand
 	end        int64 // tick
+	oneTrack   bool  // whose channels are the parts; else a track is one
 }
 
 // metreChange is a time signature.
@@ -93,7 +95,7 @@ type sung struct {
 
 // track reads one track.
 func (r *reader) track(index int, track smf.Track) {
-	t := &trackReader{reader: r, parts: map[uint8]*strand{}, held: map[[2]uint8]int{}}
+	t := &trackReader{reader: r, index: index, parts: map[uint8]*strand{}, held: map[[2]uint8]int{}}
 	for _, e := range track {
 		t.at += int64(e.Delta)
 		t.event(e.Message)
@@ -105,6 +107,7 @@ func (r *reader) track(index int, track smf.Track) {
 // trackReader reads one track.
 type trackReader struct {
 	*reader
+	index  int
 	at     int64
 	name   string
 	parts  map[uint8]*strand
@@ -130,19 +133,28 @@ func (t *trackReader) on(channel, key uint8) {
 	if channel == drums {
 		return
 	}
+	p := t.strand(channel)
+	t.held[[2]uint8{channel, key}] = len(p.notes)
+	p.notes = append(p.notes, struck{t.at, -1, key})
+}
+
+// strand is the part that a channel belongs to.
+func (t *trackReader) strand(channel uint8) *strand {
+	if !t.oneTrack {
+		channel = 0
+	}
 	p := t.parts[channel]
 	if p == nil {
 		p = &strand{}
 		t.parts[channel] = p
 		t.order = append(t.order, channel)
 	}
-	t.held[[2]uint8{channel, key}] = len(p.notes)
-	p.notes = append(p.notes, struck{t.at, -1, key})
+	return p
 }
 
 func (t *trackReader) off(channel, key uint8) {
 	if i, sounding := t.held[[2]uint8{channel, key}]; sounding {
-		t.parts[channel].notes[i].to = t.at
+		t.strand(channel).notes[i].to = t.at
 		delete(t.held, [2]uint8{channel, key})
 	}
 }
@@ -155,7 +167,7 @@ func (t *trackReader) meta(m smf.Message) {
 	switch {
 	case m.GetMetaTrackName(&text):
 		t.name = clean(text)
-		if t.title == "" {
+		if t.index == 0 && t.title == "" {
 			t.title = t.name
 		}
 	case m.GetMetaLyric(&text):

@@ -244,7 +244,10 @@ func (p *partReader) finish() []*melody.Tune {
 		if i > 0 {
 			t.Part = strings.TrimSpace(p.name + " voice " + id)
 		}
-		t.Tempo, t.Swing, t.Key, t.Verses = p.tempo, p.swing, p.key, p.verses
+		t.Tempo, t.Key, t.Verses = p.tempo, p.key, p.verses
+		if p.swing {
+			t.Swing = melody.UsualSwing
+		}
 		t.Bars, t.Chords, t.Length = append([]melody.Bar{}, p.bars...), p.chords, p.end
 		if cut := t.Settle(); cut > 0 {
 			t.Remarks = append(t.Remarks, fmt.Sprintf("%d notes that sound into the next are cut where it begins", cut))
