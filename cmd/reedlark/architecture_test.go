@@ -22,7 +22,7 @@ import (
 // root is the top of the module, seen from this package.
 const root = "../.."
 
-// mayImport is the plan of the house: the packages of ours that each package
+// mayImport is the plan: which of our packages each package
 // may import, itself and its tests apart. A package that is not here fails, and
 // so does one that is here and gone.
 var mayImport = map[string][]string{

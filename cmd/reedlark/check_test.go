@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// lessons is a folder of lessons as it may lie about: pages, folders in folders,
+// lessons is a folder of lessons such as people have: pages, folders in folders,
 // and what is no page.
 func lessons(t *testing.T) {
 	t.Helper()

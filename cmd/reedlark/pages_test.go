@@ -60,7 +60,7 @@ func TestPagesRenderOnTwelveHarps(t *testing.T) {
 }
 
 // tunes are the first notes of the tunes, by name, from memory of the songs and
-// not reckoned from their tab: on a C harp, in the octave of the page.
+// not worked out from their tab: on a C harp, in the octave of the page.
 var tunes = []struct{ page, notes string }{
 	{"twinkle.txt", "C5 C5 G5 G5 A5 A5 G5 F5 F5 E5 E5 D5 D5 C5 G5 G5 F5 F5 E5 E5 D5"},
 	{"frere-jacques.txt", "C5 D5 E5 C5 C5 D5 E5 C5 E5 F5 G5 E5 F5 G5 G5 A5 G5 F5 E5 C5 G5 A5 G5 F5 E5 C5 C5 G4 C5 C5 G4 C5"},
@@ -105,7 +105,7 @@ func TestTunes(t *testing.T) {
 	}
 }
 
-// How long the pages are, reckoned by hand from the songs: bars of the song
+// How long the pages are, worked out by hand from the songs: bars of the song
 // times the beats of its metre, repeats written out.
 func TestLengths(t *testing.T) {
 	beats := map[string]float64{

@@ -45,7 +45,7 @@ func TestTree(t *testing.T) {
 	assert.Contains(t, got.err, "wrote out/new/unit 1/deep.wav, ")
 	_, end, found := strings.Cut(got.err, "term/bad.txt:1:6: error: ")
 	require.True(t, found)
-	assert.NotContains(t, end, "wrote", "the bad page is told at the end")
+	assert.NotContains(t, end, "wrote", "the bad page is reported at the end")
 	assert.True(t, strings.HasSuffix(end, "reedlark: 3 sounds made, 1 refused\n"), end)
 
 	call(t, "", "render", "term")
@@ -371,7 +371,7 @@ func TestDevicesAreNoNames(t *testing.T) {
 		assert.Contains(t, got.err, says, args)
 		assert.Equal(t, before, tree(t, "."), args)
 	}
-	assert.Equal(t, 0, call(t, "", "render", "aux/tune.txt").code, "a folder that is there is no name of ours")
+	assert.Equal(t, 0, call(t, "", "render", "aux/tune.txt").code, "a folder that is there is not a name that we choose")
 }
 
 // What is not remembered does not go on from where it was.

@@ -25,7 +25,7 @@ func text(t *testing.T, name string) string {
 
 const letters = "B4 D4 B5 D5 B6-\n"
 
-// oldTabs are pages as they may lie about: right already, to be rewritten, and
+// oldTabs are pages such as people have: right already, to be rewritten, and
 // at fault.
 func oldTabs(t *testing.T) time.Time {
 	t.Helper()
@@ -41,7 +41,7 @@ func oldTabs(t *testing.T) time.Time {
 	return past
 }
 
-// rewritten is what becomes of them. Reckoned by hand.
+// rewritten is what becomes of them. Worked out by hand.
 var rewritten = map[string]string{
 	"right.txt": "Words stay.\n" + letters, "unit/signs.TAB": letters,
 	"dos.txt":    "\xef\xbb\xbfTitle: Gr\u00fc\u00dfe\r\n\r\nB4 D4  B5 \r\nla la  la",
