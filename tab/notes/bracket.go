@@ -115,7 +115,14 @@ func (p *reader) bracketed(r *Row, i int) {
 		role = tree.Grace
 	}
 	if len(inside) == 0 {
-		p.Add(diag.Warning, diag.EmptyBracket, r.Items[i].Span, "Write a note in them, or take them out.", "There is nothing in these brackets.")
+		p.Report(diag.Problem{
+			Severity: diag.Warning, Code: diag.EmptyBracket, Span: r.Items[i].Span,
+			Message: "There is nothing in these brackets.",
+			Hint:    "Write a note in them, or take them out.",
+			Edits: func(e *diag.Editor) {
+				e.Remove("Take them out", diag.Span{Start: r.Items[i].Span.Start, End: r.Items[r.Items[i].Match].Span.End}).Keep()
+			},
+		})
 	}
 	for k := range inside {
 		it := &inside[k]

@@ -1,8 +1,6 @@
 package notes
 
 import (
-	"fmt"
-
 	"reedlark/tab/diag"
 	"reedlark/tab/scan"
 	"reedlark/tab/tree"
@@ -65,7 +63,14 @@ func (p *reader) leadingHold(r *Row, i int, seen bool) {
 	case seen:
 	case r.maybeSign(i):
 		next := p.Text[r.Items[i+1].Span.Start:r.Items[i+1].Span.End]
-		p.Add(diag.Warning, diag.HoldOrDraw, it.Span, fmt.Sprintf("Write -%s, without the blank, to draw it.", diag.Shorten(next)), p.sayLeading()+" It may have been meant as a draw sign.")
+		gap := diag.Span{Start: it.Span.End, End: r.Items[i+1].Span.Start}
+		p.Report(diag.Problem{
+			Severity: diag.Warning, Code: diag.HoldOrDraw, Span: it.Span,
+			Message: p.sayLeading() + " It may have been meant as a draw sign.",
+			Hint:    "Write -{note}, without the blank, to draw it.",
+			Values:  diag.Values{diag.Text("note", next)},
+			Edits:   func(e *diag.Editor) { e.Offer("Draw "+next, diag.Change{Span: gap}).All("Draw all of these") },
+		})
 	case p.played:
 		p.Add(diag.Note, diag.HoldFirst, it.Span, "", p.sayLeading())
 	default:

@@ -110,6 +110,11 @@ func (p *reader) checkNamed(r *Row) {
 		return
 	}
 	at := r.Line.Cells.Span(r.Line.Named[0], r.Items[1].To)
-	p.Add(diag.Warning, diag.TwoReadings, at, "Write text: before it if it is not to be played. Headers are Title:, Harp:, Tempo:, Metre:, Swing:, Layout: and Tuning:.",
-		fmt.Sprintf("“%s” is read as a name and a note to play.", p.Quote(at)))
+	p.Report(diag.Problem{
+		Severity: diag.Warning, Code: diag.TwoReadings, Span: at,
+		Message: fmt.Sprintf("“%s” is read as a name and a note to play.", p.Quote(at)),
+		Hint:    "Write text: before it if it is not to be played.",
+		Values:  diag.Values{diag.Text("word", p.Quote(at))},
+		Edits:   func(e *diag.Editor) { e.HeadLine("text:") },
+	})
 }

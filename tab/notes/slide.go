@@ -32,7 +32,12 @@ func (p *reader) settleSlides(r *Row) {
 // slides begins a slide.
 func (p *reader) slides(ph *phrase, it *Item) {
 	if ph.slide != nil {
-		p.Add(diag.Warning, diag.SlideTwice, it.Span, "Write one.", "Two slides follow each other without a note between them, so the second is left out.")
+		p.Report(diag.Problem{
+			Severity: diag.Warning, Code: diag.SlideTwice, Span: it.Span,
+			Message: "Two slides follow each other without a note between them, so the second is left out.",
+			Hint:    "Write one.",
+			Edits:   func(e *diag.Editor) { e.TakeOut().Keep() },
+		})
 		return
 	}
 	ph.slide, ph.from = it, ph.last
@@ -58,7 +63,12 @@ func (p *reader) fallsOff(r *Row, ph *phrase) {
 		at := ph.slide.Span
 		switch {
 		case ph.from == nil && !r.Doubt:
-			p.Add(diag.Warning, diag.SlideAlone, at, "Write it beside a note, as in 4 -> 6.", "This slide touches no note, so it is left out.")
+			p.Report(diag.Problem{
+				Severity: diag.Warning, Code: diag.SlideAlone, Span: at,
+				Message: "This slide touches no note, so it is left out.",
+				Hint:    "Write it beside a note, as in 4 -> 6.",
+				Edits:   func(e *diag.Editor) { e.TakeOut().Keep() },
+			})
 		case ph.from != nil && ph.from.Note != nil:
 			ph.from.Note.SlideOff = &at
 		}

@@ -1,8 +1,6 @@
 package notes
 
 import (
-	"fmt"
-
 	"reedlark/tab/diag"
 	"reedlark/tab/scan"
 )
@@ -20,9 +18,21 @@ func (p *reader) settleTimes(r *Row) {
 			r.Items[i-1].Rounds = p.timesOf(r, it)
 		case !endsLine(r.Items[i+1:]):
 			r.Doubt = true
-			p.Add(diag.Error, diag.TimesInside, it.Span, "Put it at the end of the line, or write |: and :| x3 around what repeats.", fmt.Sprintf("%s repeats a whole line, so it stands at the line's end.", p.Text[it.Span.Start:it.Span.End]))
+			p.Report(diag.Problem{
+				Severity: diag.Error, Code: diag.TimesInside, Span: it.Span,
+				Message: "{word} repeats a whole line, so it belongs at the line's end.",
+				Hint:    "Put it at the end of the line, or write |: and :| x3 around what repeats.",
+				Values:  diag.Values{diag.Text("word", p.Text[it.Span.Start:it.Span.End])},
+				Edits:   func(e *diag.Editor) { moveToEnd(e, it.Span); e.TakeOut() },
+			})
 		case !r.Sounds() && !r.Doubt:
-			p.Add(diag.Warning, diag.RepeatsNothing, it.Span, "Put it at the end of a line of tab.", fmt.Sprintf("%s repeats nothing, as no note stands on its line.", p.Text[it.Span.Start:it.Span.End]))
+			p.Report(diag.Problem{
+				Severity: diag.Warning, Code: diag.RepeatsNothing, Span: it.Span,
+				Message: "{word} repeats nothing, as there is no note on its line.",
+				Hint:    "Put it at the end of a line of tab.",
+				Values:  diag.Values{diag.Text("word", p.Text[it.Span.Start:it.Span.End])},
+				Edits:   func(e *diag.Editor) { e.TakeOut().Keep() },
+			})
 		default:
 			r.Times, r.Timed = p.timesOf(r, it), it.Span
 		}
@@ -46,6 +56,18 @@ func (p *reader) timesOf(r *Row, it *Item) int {
 		return it.N
 	}
 	r.Doubt = true
-	p.Add(diag.Error, diag.RepeatCount, it.Span, fmt.Sprintf("Write x2 to x%d.", p.limits.Repeat), fmt.Sprintf("Something can be played 1 to %d times.", p.limits.Repeat))
+	p.Report(diag.Problem{
+		Severity: diag.Error, Code: diag.RepeatCount, Span: it.Span,
+		Message: "Something can be played 1 to {most} times.",
+		Hint:    "Write x2 to x{most}.",
+		Values:  diag.Values{diag.Number("most", p.limits.Repeat)},
+		Edits:   func(e *diag.Editor) { e.Write("x2"); e.TakeOut() },
+	})
 	return 1
+}
+
+// moveToEnd offers to move x2 to the end of its line.
+func moveToEnd(e *diag.Editor, at diag.Span) {
+	end := e.Line().End
+	e.Offer("Repeat the whole line", diag.Change{Span: at}, diag.Change{Span: diag.Span{Start: end, End: end}, Text: " " + e.Text(at)})
 }

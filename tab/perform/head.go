@@ -58,7 +58,15 @@ func (p *player) songKey(field tab.Field) harp.Key {
 			"This says more than the key of a harp, so it is not read; write which harp it is in a line of its own.")
 		return harp.Key{}
 	}
-	p.problems.Add(diag.Note, diag.KeyAsHarp, field.Span, "Harp: "+key.String(), "“Key:” is read as the key of the harp.")
+	p.problems.Report(diag.Problem{
+		Severity: diag.Note, Code: diag.KeyAsHarp, Span: field.Span,
+		Message: "“Key:” is read as the key of the harp.",
+		Hint:    "Harp: {harp}",
+		Values:  diag.Values{diag.Text("harp", key.String())},
+		Edits: func(e *diag.Editor) {
+			e.Offer("Write Harp: "+key.String(), diag.Change{Span: field.Line, Text: "Harp: " + key.String()}).Keep()
+		},
+	})
 	return key
 }
 

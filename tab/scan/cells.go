@@ -100,7 +100,13 @@ func (c Cells) BarAt(i int) bool {
 func (c Cells) ReportControl(r *diag.Reporter) bool {
 	for _, x := range c {
 		if x.R != badByte && unicode.IsControl(x.R) {
-			r.Add(diag.Error, diag.ControlCharacter, x.Span(), "Delete it.", fmt.Sprintf("An invisible control character, U+%04X, stands here.", x.R))
+			r.Report(diag.Problem{
+				Severity: diag.Error, Code: diag.ControlCharacter, Span: x.Span(),
+				Message: "There is an invisible control character here, U+{code}.",
+				Hint:    "Delete it.",
+				Values:  diag.Values{diag.Text("code", fmt.Sprintf("%04X", x.R))},
+				Edits:   func(e *diag.Editor) { e.Offer("Delete it", diag.Change{Span: e.At}) },
+			})
 			return true
 		}
 	}

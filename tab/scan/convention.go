@@ -214,8 +214,30 @@ func (p *reader) checkBare(items []Item) {
 	}
 	for _, it := range items {
 		if it.Kind == Note && it.Written.Sign == 0 && it.Written.Letter == 0 {
-			p.Add(diag.Warning, diag.BareNumber, it.Span, "Say which breath, as the other notes do.",
-				fmt.Sprintf("%s does not say blow or draw, and is blown.", p.Quote(it.Span)))
+			p.Report(diag.Problem{
+				Severity: diag.Warning, Code: diag.BareNumber, Span: it.Span,
+				Message: "{note} does not say blow or draw, and is blown.",
+				Hint:    "Say which breath, as the other notes do.",
+				Values:  diag.Values{diag.Text("note", p.Quote(it.Span))},
+				Edits:   func(e *diag.Editor) { p.offerBreaths(e) },
+			})
 		}
 	}
+}
+
+// offerBreaths offers both breaths for a bare number, as the page writes them.
+func (p *reader) offerBreaths(e *diag.Editor) {
+	blow, draw := "B", "D"
+	if p.Convention == tree.Arrows {
+		blow, draw = "↑", "↓"
+	}
+	number := e.Text(e.At)
+	write := func(mark string) string {
+		if p.dialect.before([]rune(mark)[0]) {
+			return mark + number
+		}
+		return number + mark
+	}
+	e.Write(write(blow))
+	e.Write(write(draw))
 }

@@ -70,7 +70,13 @@ func (p *reader) readLoneMetre(l *Line, given map[string]bool) {
 		return
 	}
 	p.Head.Metre, _ = tree.ParseMetre(l.Cells.Trimmed().Text())
-	p.Add(diag.Note, diag.LoneMetre, at, fmt.Sprintf("Write Metre: %s.", p.Head.Metre), fmt.Sprintf("%s on a line of its own is read as the metre.", p.Head.Metre))
+	p.Report(diag.Problem{
+		Severity: diag.Note, Code: diag.LoneMetre, Span: at,
+		Message: "{metre} on a line of its own is read as the metre.",
+		Hint:    "Write Metre: {metre}.",
+		Values:  diag.Values{diag.Text("metre", p.Head.Metre.String())},
+		Edits:   func(e *diag.Editor) { e.Write("Metre: " + e.Text(at)).Keep() },
+	})
 }
 
 // readHeader reads one header line.
@@ -78,7 +84,12 @@ func (p *reader) readHeader(l *Line, given map[string]bool) {
 	value := l.Cells[l.Body:].Trimmed()
 	head := l.Cells.Span(l.At(), l.Body)
 	if len(value) == 0 {
-		p.Add(diag.Warning, diag.HeaderEmpty, head, "", fmt.Sprintf("Nothing stands after %s:, so it is left out.", l.key))
+		p.Report(diag.Problem{
+			Severity: diag.Warning, Code: diag.HeaderEmpty, Span: head,
+			Message: "Nothing is written after {word}:, so it is left out.",
+			Values:  diag.Values{diag.Text("word", l.key)},
+			Edits:   func(e *diag.Editor) { e.RemoveLine().Keep() },
+		})
 		return
 	}
 	f := tree.Field{Value: value.Text(), Span: value.Span(0, len(value)), Line: l.Span}
@@ -117,7 +128,13 @@ func (p *reader) twice(key, name string, at diag.Span, given map[string]bool) bo
 	again := given[key]
 	given[key] = true
 	if again {
-		p.Add(diag.Warning, diag.HeaderTwice, at, "Keep one of them.", fmt.Sprintf("%s was given before, so this one is left out.", name))
+		p.Report(diag.Problem{
+			Severity: diag.Warning, Code: diag.HeaderTwice, Span: at,
+			Message: "{word} was given before, so this one is left out.",
+			Hint:    "Keep one of them.",
+			Values:  diag.Values{diag.Text("word", name)},
+			Edits:   func(e *diag.Editor) { e.RemoveLine().Keep() },
+		})
 	}
 	return again
 }
@@ -212,7 +229,13 @@ func (p *reader) firstFit(f tree.Field, value Cells, form *regexp.Regexp, hint s
 	text := value.Text()
 	m := form.FindStringIndex(text)
 	if m == nil {
-		p.Add(diag.Warning, diag.HeaderUnread, f.Span, hint, fmt.Sprintf("%q says nothing that can be used here, so it is left out.", diag.Shorten(text)))
+		p.Report(diag.Problem{
+			Severity: diag.Warning, Code: diag.HeaderUnread, Span: f.Span,
+			Message: "“{word}” says nothing that can be used here, so it is left out.",
+			Hint:    hint,
+			Values:  diag.Values{diag.Text("word", text)},
+			Edits:   func(e *diag.Editor) { e.RemoveLine().Keep() },
+		})
 		return diag.Span{}, "", false
 	}
 	from := utf8.RuneCountInString(text[:m[0]])

@@ -123,8 +123,13 @@ func (p *reader) checkLines() {
 	for _, l := range p.Lines {
 		switch {
 		case l.late:
-			p.Add(diag.Warning, diag.HeaderLate, l.Cells.Span(l.At(), l.Body), "Move it above the first line of tab.",
-				fmt.Sprintf("%s: is a header only above the first line of tab, so here it is read as words.", l.key))
+			p.Report(diag.Problem{
+				Severity: diag.Warning, Code: diag.HeaderLate, Span: l.Cells.Span(l.At(), l.Body),
+				Message: fmt.Sprintf("%s: is a header only above the first line of tab, so here it is read as words.", l.key),
+				Hint:    "Move it above the first line of tab.",
+				Values:  diag.Values{diag.Text("word", l.key)},
+				Edits:   func(e *diag.Editor) { e.MoveToHeaders(); e.HeadLine("text:").Keep() },
+			})
 		case l.Kind == tree.TextLine && l.key == "":
 			p.checkText(l)
 		}
@@ -147,16 +152,26 @@ func (p *reader) checkText(l *Line) {
 		return
 	}
 	word := p.Text[v.first.Start:v.first.End]
-	p.Add(diag.Warning, diag.ReadAsWords, v.first, "Write tab: at the head of the line if it is to be played.",
-		fmt.Sprintf("This line is read as words, because %s is no note.", diag.Shorten(word)))
+	p.Report(diag.Problem{
+		Severity: diag.Warning, Code: diag.ReadAsWords, Span: v.first,
+		Message: fmt.Sprintf("This line is read as words, because %s is no note.", diag.Shorten(word)),
+		Hint:    "Write tab: at the head of the line if it is to be played.",
+		Values:  diag.Values{diag.Text("word", word)},
+		Edits:   func(e *diag.Editor) { e.HeadLine("text:").Keep() },
+	})
 }
 
 // checkTimes warns of an x2 on a line that does not play.
 func (p *reader) checkTimes(l *Line) {
 	for _, it := range l.first {
 		if it.Kind == Times {
-			p.Add(diag.Warning, diag.RepeatsNothing, it.Span, "Put it at the end of a line of tab.",
-				fmt.Sprintf("%s repeats nothing on a line that is not played.", p.Text[it.Span.Start:it.Span.End]))
+			p.Report(diag.Problem{
+				Severity: diag.Warning, Code: diag.RepeatsNothing, Span: it.Span,
+				Message: fmt.Sprintf("%s repeats nothing on a line that is not played.", p.Text[it.Span.Start:it.Span.End]),
+				Hint:    "Put it at the end of a line of tab.",
+				Values:  diag.Values{diag.Text("word", p.Quote(it.Span))},
+				Edits:   func(e *diag.Editor) { e.TakeOut().Keep() },
+			})
 		}
 	}
 }

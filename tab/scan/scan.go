@@ -11,7 +11,6 @@
 package scan
 
 import (
-	"fmt"
 	"slices"
 
 	"reedlark/tab/diag"
@@ -172,6 +171,19 @@ func (p *reader) checkJunk(l *Line) {
 		if l.Cells[it.From:it.To].ReportControl(p.Reporter) {
 			continue
 		}
-		p.Add(diag.Error, diag.UnknownWord, it.Span, "Take it out, put it in round brackets, or write text: at the head of the line if these are words.", fmt.Sprintf("“%s” is not a note, and not anything else that can be played.", p.Quote(it.Span)))
+		at := it.Span
+		p.Report(diag.Problem{
+			Severity: diag.Error, Code: diag.UnknownWord, Span: at,
+			Message: "“{word}” is not a note, and not anything else that can be played.",
+			Hint:    "Take it out, put it in round brackets, or write text: at the head of the line if these are words.",
+			Values:  diag.Values{diag.Text("word", p.Quote(at))},
+			Edits: func(e *diag.Editor) {
+				if !it.grouped {
+					e.Offer("Keep it as a remark", diag.Change{Span: at, Text: "(" + e.Text(at) + ")"})
+				}
+				e.TakeOut()
+				e.HeadLine("text:")
+			},
+		})
 	}
 }

@@ -127,7 +127,13 @@ func (c *counter) guessBar(highest int, at diag.Span) {
 		highest = 4
 	}
 	c.grid.bar = beat.Whole(highest)
-	c.Add(diag.Warning, diag.MetreGuessed, at, fmt.Sprintf("Write Metre: %d/4 above the first line of tab.", highest), fmt.Sprintf("No metre is given, so a bar is taken to have %d beats.", highest))
+	c.Report(diag.Problem{
+		Severity: diag.Warning, Code: diag.MetreGuessed, Span: at,
+		Message: "No metre is given, so a bar is taken to have {beats} beats.",
+		Hint:    "Write Metre: {beats}/4 above the first line of tab.",
+		Values:  diag.Values{diag.Number("beats", highest)},
+		Edits:   func(e *diag.Editor) { e.Header(fmt.Sprintf("Metre: %d/4", highest)).Keep() },
+	})
 }
 
 // row counts one row, or passes over it where it has no counts.

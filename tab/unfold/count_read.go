@@ -58,9 +58,20 @@ func (p *page) attach(l *scan.Line, above *row) {
 	head := l.Cells.Span(l.At(), max(l.Body, l.At()+1))
 	switch {
 	case above == nil:
-		p.Add(diag.Error, diag.CountAlone, head, "Write it below the line of tab it counts.", "There is no line of tab above this count row.")
+		p.Report(diag.Problem{
+			Severity: diag.Error, Code: diag.CountAlone, Span: head,
+			Message: "There is no line of tab above this count row.",
+			Hint:    "Write it below the line of tab it counts.",
+			Edits:   func(e *diag.Editor) { e.RemoveLine() },
+		})
 	case above.counts != nil:
-		p.Add(diag.Error, diag.CountTwice, head, "Keep one of them.", fmt.Sprintf("The line of tab above, line %d, is counted already.", above.Line.Number))
+		p.Report(diag.Problem{
+			Severity: diag.Error, Code: diag.CountTwice, Span: head,
+			Message: "The line of tab above, line {line}, is counted already.",
+			Hint:    "Keep one of them.",
+			Values:  diag.Values{diag.Number("line", above.Line.Number)},
+			Edits:   func(e *diag.Editor) { e.RemoveLine() },
+		})
 	default:
 		above.counts = l
 	}

@@ -65,7 +65,12 @@ func (p *page) arrange() {
 		f := a.open[len(a.open)-1]
 		a.open = a.open[:len(a.open)-1]
 		a.now = append(f.outer, a.now...)
-		p.Add(diag.Error, diag.NeverClosed, f.opener.Span, "Write :| where the repeat ends.", "This repeat is opened here and never closed.")
+		p.Report(diag.Problem{
+			Severity: diag.Error, Code: diag.NeverClosed, Span: f.opener.Span,
+			Message: "This repeat is opened here and never closed.",
+			Hint:    "Write :| where the repeat ends.",
+			Edits:   func(e *diag.Editor) { e.EndLine(":|"); e.Write("|") },
+		})
 	}
 	p.steps = a.now
 }
@@ -191,7 +196,12 @@ func (a *arranger) closes(it *item) {
 func (a *arranger) closesAlone(it *item) {
 	start := a.mark
 	if !plays(a.now[start:]) {
-		a.Add(diag.Warning, diag.RepeatsNothing, it.Span, "Write |: where the repeat begins.", "There is nothing between this repeat sign and the one before, so it repeats nothing.")
+		a.Report(diag.Problem{
+			Severity: diag.Warning, Code: diag.RepeatsNothing, Span: it.Span,
+			Message: "There is nothing between this repeat sign and the one before, so it repeats nothing.",
+			Hint:    "Write |: where the repeat begins.",
+			Edits:   func(e *diag.Editor) { e.Write("|").Keep() },
+		})
 		a.mark = len(a.now)
 		return
 	}
