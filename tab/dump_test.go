@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"reedlark/tab"
+	"reedlark/tab/tree"
 )
 
 // dump writes a document as a golden shows it: its lines, its head, its piece
@@ -16,6 +17,7 @@ func dump(d *tab.Document) string {
 		fmt.Fprintf(&b, ", metre %s", m)
 	}
 	b.WriteString("\n")
+	dumpDialect(&b, d.Dialect)
 	dumpHead(&b, d.Head)
 	for _, l := range d.Lines {
 		fmt.Fprintf(&b, "%3d %-7s %q\n", l.Number, l.Kind, l.Text)
@@ -29,6 +31,16 @@ func dump(d *tab.Document) string {
 		b.WriteString("\n")
 	}
 	return b.String()
+}
+
+// dumpDialect writes a dialect that a page had to explain, or that is neither
+// signs, letters nor arrows.
+func dumpDialect(b *strings.Builder, d tab.Dialect) {
+	explained := d.Because == tree.BecauseHeader || d.Because == tree.BecauseLegend
+	if explained || d.Convention != tab.Signs && d.Convention != tab.Letters && d.Convention != tab.Arrows {
+		fmt.Fprintf(b, "dialect blow %q, draw %q, bend %q, over %q, bracketed %s, because %s, line %d\n",
+			d.Blow, d.Draw, d.Bend, d.Over, d.Bracketed, d.Because, d.Line)
+	}
 }
 
 func dumpHead(b *strings.Builder, h tab.Head) {

@@ -21,11 +21,11 @@ type Document struct {
 	Lines      []Line
 	Problems   diag.List
 
-	text   string
-	page   *scan.Page
-	unread bool // the page was refused whole
-	rows   []*notes.Row
-	piece  *Piece
+	text      string
+	ofDialect []dialectLine // what printing makes of each line of a dialect; empty for a page without any such line
+	unread    bool          // the page was refused whole
+	rows      []*notes.Row
+	piece     *Piece
 }
 
 // Parse reads a page. It never fails: what is wrong is in the problems of the
@@ -38,13 +38,14 @@ func Parse(text string, o Options) *Document {
 	d := &Document{text: text, Source: diag.NewSource(text)}
 	r := &diag.Reporter{Text: text}
 	page := scan.Read(r, d.spans(), o)
-	d.page, d.Source.Headers = page, page.Headers
+	d.Source.Headers = page.Headers
 	d.Dialect, d.Head, d.Metre = page.Dialect, page.Head, page.Metre
 	d.Convention = d.Dialect.Convention
 	d.Lines = make([]Line, len(page.Lines))
 	for i, l := range page.Lines {
 		d.Lines[i] = Line{Number: l.Number, Kind: l.Kind, Span: l.Span, Text: text[l.Span.Start:l.Span.End]}
 	}
+	d.markDialect(page)
 	d.rows = notes.Read(r, page, o.Limits)
 	d.piece = unfold.Unfold(r, page, d.rows, o)
 	d.Problems = r.List

@@ -24,10 +24,13 @@ func (d *Document) Print(to Convention) string {
 	if to == "" || to == Auto {
 		to = d.Convention
 	}
-	if to != Signs && to != Letters && to != Arrows {
+	if !printable(to) {
 		return d.text // in a dialect of its own, as typed
 	}
 	heads := make([]string, len(d.Lines))
+	if !printable(d.Convention) {
+		d.hush(heads)
+	}
 	out := d.printWith(to, heads)
 	for range rereadings {
 		if !d.correct(heads, Parse(out, Options{})) {
@@ -41,12 +44,18 @@ func (d *Document) Print(to Convention) string {
 // correct compares the lines of a printed page with those it was printed from,
 // and heads those that changed their kind with tab: or text:.
 func (d *Document) correct(heads []string, printed *Document) (changed bool) {
+	other := !alike(d.piece, printed.piece)
+	if other {
+		changed = d.hush(heads)
+	}
 	at := -1 // the line of the printed page
 	for i, l := range d.Lines {
-		if !d.dropped(i) {
-			at++
+		if d.is(i, dropped) {
+			continue
 		}
-		if d.dropped(i) || at >= len(printed.Lines) || printed.Lines[at].Kind == l.Kind || heads[i] != "" || d.hushed(i) {
+		at++
+		voted := other && l.Kind == TextLine && strings.ContainsAny(l.Text, "0123456789") && !forcedText(l.Text)
+		if at >= len(printed.Lines) || printed.Lines[at].Kind == l.Kind && !voted || heads[i] != "" {
 			continue
 		}
 		switch l.Kind {
@@ -60,6 +69,11 @@ func (d *Document) correct(heads []string, printed *Document) (changed bool) {
 	return changed
 }
 
+// forcedText reports whether a line says already that it is words.
+func forcedText(line string) bool {
+	return strings.HasPrefix(strings.ToLower(strings.TrimSpace(line)), "text:")
+}
+
 // printWith writes the page, with words before the lines that need one.
 func (d *Document) printWith(to Convention, heads []string) string {
 	rows := map[int]*notes.Row{}
@@ -69,11 +83,8 @@ func (d *Document) printWith(to Convention, heads []string) string {
 	var b strings.Builder
 	b.WriteString(d.text[:d.Lines[0].Span.Start]) // a byte-order mark
 	for i, l := range d.Lines {
-		if d.dropped(i) {
+		if d.is(i, dropped) {
 			continue
-		}
-		if d.hushed(i) {
-			b.WriteString("# ")
 		}
 		if r := rows[l.Number]; r != nil && r.Line.Kind == TabLine {
 			b.WriteString(d.printRow(r, to, heads[i]))
@@ -83,16 +94,6 @@ func (d *Document) printWith(to Convention, heads []string) string {
 		b.WriteString(d.lineEnd(i))
 	}
 	return b.String()
-}
-
-// dropped reports whether a line is a header of the dialect, which says nothing
-// of a page in another.
-func (d *Document) dropped(i int) bool { return d.page.Lines[i].OfDialect() }
-
-// hushed reports whether a line explains the marks of a dialect, which makes it a
-// comment in a page without them.
-func (d *Document) hushed(i int) bool {
-	return d.page.Lines[i].Legend() && d.Convention != Signs && d.Convention != Letters && d.Convention != Arrows
 }
 
 // lineEnd is what ends a line, as typed.
@@ -127,8 +128,11 @@ func (d *Document) printRow(r *notes.Row, to Convention, head string) string {
 // layOut writes a line of tab with the notes at anchors in their columns. It does
 // not fit where one would touch the note before it.
 func (d *Document) layOut(r *notes.Row, to Convention, head string, anchors map[int]bool) (out string, fits bool) {
+	if r.Line.Joined != nil {
+		return d.joined(r, to, head), true
+	}
 	p := &printer{fits: true}
-	at, column := r.Line.Span.Start, 0 // how far the row as typed was written, bytes and characters
+	at, column := max(r.Line.Span.Start, r.Line.Label), 0 // how far the row as typed was written, bytes and characters
 	for i := range r.Items {
 		it := &r.Items[i]
 		typed, wrote := d.text[at:it.Span.Start], spell(it, r, to, d.text)
@@ -156,6 +160,15 @@ func (d *Document) layOut(r *notes.Row, to Convention, head string, anchors map[
 // which is read as words unless the name is that of a part.
 func loneHole(r *notes.Row, it *notes.Item, wrote string) bool {
 	return r.Line.Named[1] > 0 && len(r.Items) == 2 && it.Kind == scan.Note && !it.Written.Plain() && strings.Trim(wrote, "0123456789") == ""
+}
+
+// joined writes a row whose notes stand on two lines as one line.
+func (d *Document) joined(r *notes.Row, to Convention, head string) string {
+	var words []string
+	for i := range r.Items {
+		words = append(words, spell(&r.Items[i], r, to, d.text))
+	}
+	return head + strings.Join(words, " ")
 }
 
 func (p *printer) put(s string) {

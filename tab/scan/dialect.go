@@ -22,9 +22,11 @@ func (p *reader) settleDialect() {
 		u.byNotes(a)
 	}
 	u.complete(a)
+	p.findRows(a)
 	p.askAbout(a, u)
 	a.settle()
 	p.answers = a
+	p.respellRows(a)
 	if a.full || u.methods+u.behind > 0 {
 		p.respellLines(a)
 	}
@@ -140,7 +142,7 @@ func (x affix) method() bool {
 
 // settle works out what the answers ask of the respelling.
 func (a *answers) settle() {
-	a.full = a.words || a.bracketed == tree.BracketedDraw || a.bracketed == tree.BracketedBlow
+	a.full = a.words || a.rows != nil || a.bracketed == tree.BracketedDraw || a.bracketed == tree.BracketedBlow
 	for _, m := range a.marks {
 		if m.says.letter() != 0 && m.unusual() || m.says == saysHold && m.unusual() || m.says == saysBend && m.unusual() || m.says == saysOver && m.unusual() {
 			a.full = true
@@ -154,7 +156,7 @@ func (p *reader) respellLines(a *answers) {
 	var room []token
 	var items []Item
 	for _, l := range p.Lines {
-		if l.Kind == tree.CommentLine || l.Kind == tree.HeaderLine || l.Kind == tree.ChordsLine || l.Kind == tree.CountLine || l.key == "text" || l.legend || !l.Cells.numbered(l.Body) {
+		if l.Kind == tree.CommentLine || l.Kind == tree.HeaderLine || l.Kind == tree.ChordsLine || l.Kind == tree.CountLine || l.key == "text" || l.legend || l.given || a.rows[l] != nil || !l.Cells.numbered(l.Body) {
 			continue
 		}
 		from := l.Body
@@ -208,6 +210,8 @@ func (a *answers) convention(voted tree.Convention) tree.Convention {
 		return voted
 	case a.words:
 		return tree.Words
+	case a.rows != nil:
+		return a.rowsConvention()
 	case a.bracketed == tree.BracketedDraw || a.bracketed == tree.BracketedBlow:
 		return tree.Brackets
 	}

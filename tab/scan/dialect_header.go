@@ -32,7 +32,7 @@ func (p *reader) dialectHeaders(a *answers, u *usage) {
 	for _, l := range p.Lines {
 		about, ours := asked[l.key]
 		if l.Kind != tree.HeaderLine || !ours {
-			if l.Kind == tree.TabLine {
+			if l.Kind == tree.TabLine || l.Kind == tree.TextLine && l.Cells.numbered(l.Body) && holesLead(l.tokens(nil, l.Body)) {
 				return
 			}
 			continue
@@ -102,10 +102,16 @@ func markIn(value Cells, u *usage) (sign, bool) {
 				before = "- "
 			}
 			x = affix{before, after}
+			if len(tokens) > 2 && before != "" && after != "" || len(tokens) > 3 {
+				return sign{}, false
+			}
 		}
 		return sign{affix: x}, true
 	}
 	text := value.Text()
+	if strings.ContainsRune(text, Blank) {
+		return sign{}, false
+	}
 	if unicode.IsLetter(value[0].R) {
 		return sign{affix: affix{after: text}, word: true}, true
 	}

@@ -33,6 +33,7 @@ const (
 type Item struct {
 	Kind     Kind
 	Adjacent bool // nothing stands between it and the item before
+	Below    bool // typed on the line below, which is read with this one
 	grouped  bool // in brackets that hold notes
 	word     int32
 	From, To int // its cells

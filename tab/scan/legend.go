@@ -25,7 +25,11 @@ func (p *reader) readLegends(u *usage) []legend {
 			continue
 		}
 		words := l.Cells.legendWords(l.Body, u)
+		if l.isLabelled(words) {
+			continue
+		}
 		marks, from, to := u.explain(words)
+		l.explains = to > 0 // even if of marks the page does not have
 		if len(marks) > 0 {
 			out = append(out, legend{line: l, span: l.Cells.Span(words[from].from, words[to].to), marks: marks})
 			l.legend = true
@@ -38,14 +42,27 @@ func (p *reader) readLegends(u *usage) []legend {
 	return out
 }
 
+// isLabelled reports whether a line is a row of notes that a breath word heads.
+func (l *Line) isLabelled(words []legendWord) bool {
+	letter, body := l.breathLabel()
+	if letter == 0 || !l.Cells[body:].isRow() {
+		return false
+	}
+	joins := 0
+	for _, w := range words {
+		if w.kind == joinWord {
+			joins++
+		}
+	}
+	return joins == 1
+}
+
 // explain pairs the marks of a line with what they stand for.
 func (u *usage) explain(words []legendWord) (marks []sign, from, to int) {
 	from, to = len(words), 0
 	take := func(m, meaning int) {
-		if found := u.resolve(words, m, meaning); len(found) > 0 {
-			marks = append(marks, found...)
-			from, to = min(from, m, meaning), max(to, m, meaning)
-		}
+		marks = append(marks, u.resolve(words, m, meaning)...)
+		from, to = min(from, m, meaning), max(to, m, meaning)
 	}
 	joined(words)
 	for j := range words {

@@ -20,17 +20,21 @@ type Line struct {
 	Named  [2]int // cells of a section name that heads it, as in Intro:
 	// Items are those of a line of tab or a section name, now that the dialect
 	// is known.
-	Items []Item
-	Again Again      // of a line that plays others again
-	Metre tree.Metre // that holds from the next line of tab on; zero for most lines
-	Doubt bool       // something on it cannot be read: what follows from that is not reported
+	Items  []Item
+	Label  int        // the byte after the breath word that heads it, as in Draw: 4 5; 0 for none
+	Joined *Line      // the line that the notes of the other breath are on; nil for none
+	Again  Again      // of a line that plays others again
+	Metre  tree.Metre // that holds from the next line of tab on; zero for most lines
+	Doubt  bool       // something on it cannot be read: what follows from that is not reported
 
 	marks map[int]mark // what was recognised before the line is cut, by first cell; nil for none
 
-	legend  bool // it explains the marks of the page
-	obeyed  bool // a header of the dialect that was read
-	lasting bool // a header of the dialect that holds in every dialect
-	spelled bool // its cells are in letters, whatever was typed
+	explains bool // it explains marks, whether the page has them or not
+	legend   bool // it explains the marks of the page
+	obeyed   bool // a header of the dialect that was read
+	given    bool // it has no notes of its own: the row beside it has them
+	lasting  bool // a header of the dialect that holds in every dialect
+	spelled  bool // its cells are in letters, whatever was typed
 
 	key    string // the word before the colon that heads it, lower case; "" for none of ours
 	first  []Item // as they were before the dialect was known
@@ -42,8 +46,12 @@ type Line struct {
 // forced reports whether the page itself says what the line is.
 func (l *Line) forced() bool { return l.key == "tab" || l.key == "text" }
 
-// Legend reports whether the line explains the marks of the page.
-func (l *Line) Legend() bool { return l.legend }
+// Legend reports whether the line explains marks.
+func (l *Line) Legend() bool { return l.explains }
+
+// Given reports whether the line has no notes of its own because the row beside
+// it has them.
+func (l *Line) Given() bool { return l.given }
 
 // OfDialect reports whether the line is a header that holds only in the dialect
 // the page is typed in.

@@ -15,9 +15,10 @@ type respeller struct {
 	cells  Cells
 	tokens []token
 	out    Cells
-	used   int  // the breath word that went to the last hole
-	force  rune // the breath of the brackets around
-	did    bool // something was rewritten
+	used   int    // the breath word that went to the last hole
+	force  rune   // the breath of the brackets or the row around
+	each   []rune // the breath of each hole, from a row of signs
+	did    bool   // something was rewritten
 }
 
 // respell is a line from a cell on in the language of letters; false where
@@ -101,9 +102,10 @@ func (r *respeller) group(i int) (next, to int) {
 		return 0, 0
 	}
 	start := len(r.out)
+	around := r.force
 	r.force = letter
 	r.items(i+1, k, r.tokens[i+1].from, r.tokens[k-1].to)
-	r.force = 0
+	r.force = around
 	r.out[start].at = r.cells[r.tokens[i].from].at
 	r.reach(r.tokens[k].to)
 	return k + 1, r.tokens[k].to
@@ -130,6 +132,9 @@ func (r *respeller) hole(i, begin int) (next, to int) {
 		r.reach(to)
 		return next, to
 	}
+	if len(r.each) > 0 {
+		r.force, r.each = r.each[0], r.each[1:]
+	}
 	if n.letter == 0 {
 		n.letter = r.force
 	}
@@ -139,8 +144,8 @@ func (r *respeller) hole(i, begin int) (next, to int) {
 		}
 	}
 	r.write(t, n, begin)
-	if to > n.held || next > i+1 {
-		r.reach(max(n.held, to))
+	if next > i+1 {
+		r.reach(to)
 	}
 	if n.held < t.to {
 		r.holds(n.held, t.to)

@@ -114,6 +114,9 @@ func (p *reader) readItems(l *Line) {
 	if l.Named[1] > 0 {
 		items = slices.Insert(items, 0, l.name(l.Named[0], l.Named[1]))
 	}
+	if l.Joined != nil {
+		l.place(items)
+	}
 	l.Items = items
 	nameAtHead(items)
 	partAtSlashes(items)

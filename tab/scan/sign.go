@@ -83,10 +83,11 @@ type answers struct {
 	bracketed tree.Bracketed // "" where nothing was said
 	round     bool           // of which brackets it was said
 	square    bool
-	words     bool // breath words beside the holes are read
-	full      bool // breath is told otherwise than by signs, letters and arrows
-	apart     bool // a dash apart from the hole behind it draws
-	bendB     bool // a b in brackets is a bend
+	words     bool           // breath words beside the holes are read
+	full      bool           // breath is told otherwise than by signs, letters and arrows
+	apart     bool           // a dash apart from the hole behind it draws
+	bendB     bool           // a b in brackets is a bend
+	rows      map[*Line]*row // rows that another row or a label gives a breath; nil for none
 	because   tree.Because
 	line      int
 }

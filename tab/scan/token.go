@@ -96,7 +96,12 @@ const longestAffix = 12
 // begins with a number, and to the second where it begins with a mark; marks of
 // bends always follow their number.
 func (c Cells) holeTokens(room []token, i, hole, end int) []token {
-	kept, leads := len(room), hole > i
+	kept := len(room)
+	if at := c.lastSign(i, hole, end); at > i {
+		room = append(room, token{kind: neutralToken, from: i, to: at})
+		i = at
+	}
+	leads := hole > i
 	for from := i; from < end; {
 		t := token{kind: holeToken, from: from, number: hole, end: c.skipHole(hole)}
 		next := t.end
@@ -108,6 +113,9 @@ func (c Cells) holeTokens(room []token, i, hole, end int) []token {
 			for t.to = t.end; t.to < next && isMethodMark(c[t.to].R); {
 				t.to++
 			}
+			for t.to < next && HoldValue(c[t.to].R) > 0 && (t.to+1 < next || c[t.to].R != '-') {
+				t.to++
+			}
 		}
 		if t.number-t.from > longestAffix || t.to-t.end > longestAffix {
 			return append(room[:kept], token{kind: otherToken, from: i, to: end})
@@ -116,6 +124,24 @@ func (c Cells) holeTokens(room []token, i, hole, end int) []token {
 		from, hole = t.to, next
 	}
 	return room
+}
+
+// lastSign is where a number begins that has hold marks before it: at its sign,
+// if the last of them is one. A number between two marks that are alike has none.
+func (c Cells) lastSign(i, hole, end int) int {
+	for k := i; k < hole; k++ {
+		if HoldValue(c[k].R) == 0 {
+			return i
+		}
+	}
+	after := c.skipHole(hole)
+	switch {
+	case hole == i, after < end && after+1 == end && c[after].R == c[i].R && hole == i+1 && c[i].R != '-':
+		return i
+	case c[hole-1].R == '-':
+		return hole - 1
+	}
+	return hole
 }
 
 // wordToken reads the word or the phrase that begins at a cell.

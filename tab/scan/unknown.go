@@ -12,8 +12,9 @@ func (p *reader) askAbout(a *answers, u *usage) {
 	if p.opt.Convention != "" && p.opt.Convention != tree.Auto && p.opt.Convention != tree.Marks {
 		return
 	}
+	p.askRows(a, u)
 	switch {
-	case a.breathed():
+	case a.breathed() || a.rows != nil:
 	case p.askMarks(a, u):
 	case a.bracketed == "":
 		p.askBrackets(u)
@@ -89,6 +90,12 @@ func (p *reader) askMarks(a *answers, u *usage) bool {
 		second = known[0]
 	}
 	blow, draw := likelier(first, second)
+	if s := second.usual(); !second.bare() && s.letter() != 0 {
+		blow, draw = second, first
+		if s == saysDraw {
+			blow, draw = first, second
+		}
+	}
 	a.marks = append(a.marks, sign{affix: blow, says: saysBlow}, sign{affix: draw, says: saysDraw})
 	p.unknownMarks(u, blow, draw)
 	return true

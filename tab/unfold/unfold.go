@@ -122,10 +122,18 @@ func (o *walker) item(it *item) {
 		o.enter(it)
 		o.changes(it)
 		if gap := it.gap(); gap.Sign() > 0 {
-			o.event(tree.Event{Span: diag.Span{Start: it.Span.Start, End: it.Span.Start}, Line: it.Line, Role: tree.Melody}, gap)
+			o.event(tree.Event{Span: diag.Span{Start: it.Span.Start, End: it.Span.Start}, Line: it.typedOn(), Role: tree.Melody}, gap)
 		}
 		o.sound(it)
 	}
+}
+
+// typedOn is the line an item was typed on, which may be the one below its row.
+func (it *item) typedOn() int {
+	if it.Below {
+		return it.Line + 1
+	}
+	return it.Line
 }
 
 // enter moves the playing to the line of an item.
@@ -142,7 +150,7 @@ func (o *walker) enter(it *item) {
 
 // sound plays a note or a rest. A number that is not a hole is silent.
 func (o *walker) sound(it *item) {
-	e := tree.Event{Note: it.Note, Span: it.Span, Line: it.Line, Role: it.Role, Swung: it.swung}
+	e := tree.Event{Note: it.Note, Span: it.Span, Line: it.typedOn(), Role: it.Role, Swung: it.swung}
 	if it.Role != tree.Grace {
 		o.event(e, it.beats)
 		return
