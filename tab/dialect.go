@@ -10,20 +10,24 @@ import (
 type dialectLine uint8
 
 const (
-	outside dialectLine = iota // a line like others
-	dropped                    // a header of the dialect, or a row of signs: it says nothing of a page in another
-	legend                     // it explains marks, and becomes a comment there
+	outside  dialectLine = iota // a line like others
+	dropped                     // a header of the dialect, or a row of signs: it says nothing of a page in another
+	legend                      // it explains marks of the page, and becomes a comment there
+	explains                    // it explains marks that the page does not have
 )
 
 // markDialect notes the lines that belong to the dialect of the page.
 func (d *Document) markDialect(page *scan.Page) {
 	for i, l := range page.Lines {
 		w := outside
+		explained, obeyed := l.Legend()
 		switch {
 		case l.OfDialect() || l.Given():
 			w = dropped
-		case l.Legend():
+		case obeyed:
 			w = legend
+		case explained:
+			w = explains
 		}
 		if w != outside && d.ofDialect == nil {
 			d.ofDialect = make([]dialectLine, len(page.Lines))
@@ -40,10 +44,10 @@ func (d *Document) is(i int, w dialectLine) bool { return d.ofDialect != nil && 
 // printable reports whether pages are printed in a convention.
 func printable(c Convention) bool { return c == Signs || c == Letters || c == Arrows }
 
-// hush makes comments of the legends of the page.
-func (d *Document) hush(heads []string) (changed bool) {
+// hush makes comments of the legends of the page, or of all that could be one.
+func (d *Document) hush(heads []string, all bool) (changed bool) {
 	for i := range heads {
-		if d.is(i, legend) && heads[i] == "" {
+		if (d.is(i, legend) || all && d.is(i, explains)) && heads[i] == "" {
 			heads[i], changed = "# ", true
 		}
 	}

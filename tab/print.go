@@ -29,7 +29,7 @@ func (d *Document) Print(to Convention) string {
 	}
 	heads := make([]string, len(d.Lines))
 	if !printable(d.Convention) {
-		d.hush(heads)
+		d.hush(heads, false)
 	}
 	out := d.printWith(to, heads)
 	for range rereadings {
@@ -46,7 +46,7 @@ func (d *Document) Print(to Convention) string {
 func (d *Document) correct(heads []string, printed *Document) (changed bool) {
 	other := !alike(d.piece, printed.piece)
 	if other {
-		changed = d.hush(heads)
+		changed = d.hush(heads, true)
 	}
 	at := -1 // the line of the printed page
 	for i, l := range d.Lines {
@@ -164,11 +164,16 @@ func loneHole(r *notes.Row, it *notes.Item, wrote string) bool {
 
 // joined writes a row whose notes stand on two lines as one line.
 func (d *Document) joined(r *notes.Row, to Convention, head string) string {
-	var words []string
+	var b strings.Builder
 	for i := range r.Items {
-		words = append(words, spell(&r.Items[i], r, to, d.text))
+		it := &r.Items[i]
+		wrote := spell(it, r, to, d.text)
+		if i > 0 && (!it.Adjacent || needsBlank(&r.Items[i-1], it, wrote, to)) {
+			b.WriteString(" ")
+		}
+		b.WriteString(wrote)
 	}
-	return head + strings.Join(words, " ")
+	return head + b.String()
 }
 
 func (p *printer) put(s string) {

@@ -46,8 +46,9 @@ type Line struct {
 // forced reports whether the page itself says what the line is.
 func (l *Line) forced() bool { return l.key == "tab" || l.key == "text" }
 
-// Legend reports whether the line explains marks.
-func (l *Line) Legend() bool { return l.explains }
+// Legend reports whether the line explains marks, and whether those are marks of
+// the page.
+func (l *Line) Legend() (explains, obeyed bool) { return l.explains, l.legend }
 
 // Given reports whether the line has no notes of its own because the row beside
 // it has them.

@@ -130,7 +130,8 @@ func (c Cells) holeTokens(room []token, i, hole, end int) []token {
 // if the last of them is one. A number between two marks that are alike has none.
 func (c Cells) lastSign(i, hole, end int) int {
 	for k := i; k < hole; k++ {
-		if HoldValue(c[k].R) == 0 {
+		rest := k == i && hole > i+1 && (c[k].R == 'r' || c[k].R == 'R')
+		if HoldValue(c[k].R) == 0 && !rest {
 			return i
 		}
 	}
