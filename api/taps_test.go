@@ -188,3 +188,10 @@ func FuzzRhythmFromJSON(f *testing.F) {
 		assert.NotEqual(t, api.OurFailure, api.FailureOf(err), "%v", err)
 	})
 }
+
+// A page that is played as far as it can be read has its rhythm written too.
+func TestRhythmOfAPartialPage(t *testing.T) {
+	got, err := rhythmOf(`{"tab":"4 5 Q 6","unread":"skip","tempo":60,"metre":"4/4","taps":` + tapsAt(1, 3, 4) + `}`)
+	require.NoError(t, err)
+	assert.Equal(t, "4- 5 Q 6", got.Tab)
+}

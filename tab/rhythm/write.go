@@ -174,7 +174,7 @@ func (p *Page) mark() string {
 func (p *Page) wrong(lines []*line, ways []way, text string, read func(string) *tab.Document) (failed []int) {
 	doc := read(text)
 	rows := tabRows(doc)
-	if doc.Problems.Has(diag.Error) || doc.Unfold() == nil {
+	if errorsOf(doc) > errorsOf(p.doc) || doc.Unfold() == nil {
 		return p.blame(lines, ways, doc, rows)
 	}
 	again := Read(doc, text)
@@ -184,6 +184,17 @@ func (p *Page) wrong(lines []*line, ways []way, text string, read func(string) *
 		}
 	}
 	return failed
+}
+
+// errorsOf counts the errors of a page. One that is played as far as it can be read has
+// some from the start.
+func errorsOf(doc *tab.Document) (n int) {
+	for _, d := range doc.Problems {
+		if d.Severity == diag.Error {
+			n++
+		}
+	}
+	return n
 }
 
 // tabRows are the numbers of the lines of tab.
