@@ -7,6 +7,8 @@ import (
 	"errors"
 	"runtime"
 	"runtime/debug"
+	"slices"
+	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -44,7 +46,39 @@ var playable = []shape{
 	{"warnings on a line", 450, func(n int) string { return fast + strings.Repeat("{-1/// 4--5 4b} ", n) }},
 }
 
-// unplayable are shapes that are only checked.
+// checkedOnly are shapes of what pages write around their notes, which are only
+// checked.
+var checkedOnly = []shape{
+	{"endings", 400, repeated("|: 4 |1 5 :|2 6 | ")},
+	{"jumps", 500, repeated("4 5 D.C.\nFine\n")},
+	{"sections again", 600, func(n int) string { return "[A]\n4 5\n\n" + strings.Repeat("[A]\n\n", n) }},
+	{"rows again", 800, repeated("4\n(x2)\n")},
+	{"breath words", 500, repeated("4 blow, 4 draw ")},
+	{"legends", 500, func(n int) string { return strings.Repeat("↓ means blow\n", n) + "4 5 6\n" }},
+	{"legends that are none", 500, func(n int) string { return strings.Repeat("4 = x and 5\n", n) + "4 5 6\n" }},
+	{"trailing signs", 1200, repeated("4+ 4- ")},
+	{"brackets for draw", 1200, func(n int) string { return "( ) = draw\n" + strings.Repeat("4 (4) ", n) }},
+	{"brackets that may be draw", 1200, repeated("4 (4) 5 ")},
+	{"unknown marks", 1200, repeated("4^ 4v ")},
+	{"breath rows", 400, repeated("Blow: 4 5\nDraw: 5 4\n")},
+	{"rows of signs", 600, repeated("4 5 6\n+ - +\n")},
+	{"syllables", 600, repeated("[6]Hap[6]py ")},
+	{"quotation", 800, repeated("> 4 5\n")},
+	{"bullets", 800, repeated("• 4 5\n")},
+	{"numbered rows", 700, func(n int) string {
+		var b strings.Builder
+		for i := range n {
+			b.WriteString(strconv.Itoa(i+1) + ". 4 5\n")
+		}
+		return b.String()
+	}},
+	{"bare counts", 500, repeated("4 5 6 7\n1 2 3 4\n")},
+	{"dashes apart", 1200, repeated("4 - 5 ")},
+	{"metres", 400, repeated("Metre: 3/4\n4 5 6\n")},
+	{"entities", 500, repeated("4&#8593; 4&darr; ")},
+}
+
+// unplayable are shapes that are only checked: the worst of mistakes.
 var unplayable = []shape{
 	{"open braces", 2400, repeated("{4 ")},
 	{"open brackets", 2400, repeated("(4 ")},
@@ -132,9 +166,14 @@ func BenchmarkGrowth(b *testing.B) {
 		require.NoError(b, s.Set("melody", strings.Repeat("C4:1 E4:1/2 Bb5:1/2 | ", 80*times)))
 		return func() { require.NoError(b, second(api.Find(ctx, s))) }
 	})
-	for _, s := range unplayable {
+	for _, s := range slices.Concat(unplayable, checkedOnly) {
 		growth(b, s.name+"/check", func(times int) func() {
 			r := asked(s, times)
+			return func() { _, _ = api.Open(ctx, r) }
+		})
+		growth(b, s.name+"/skip", func(times int) func() {
+			r := asked(s, times)
+			r.Unread = "skip"
 			return func() { _, _ = api.Open(ctx, r) }
 		})
 	}
@@ -142,7 +181,7 @@ func BenchmarkGrowth(b *testing.B) {
 
 func asked(s shape, times int) api.Request {
 	r := api.Defaults()
-	r.Tab, r.Backing = s.page(s.most*times), "chords"
+	r.Tab, r.Backing = s.page(s.most*times), "band"
 	return r
 }
 
