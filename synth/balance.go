@@ -18,6 +18,9 @@ const (
 // putInFront gives the band the level at which the harp is in front of it. A drone,
 // which only holds a note, stays where it is.
 func (p *planner) putInFront() {
+	if len(p.players) == 0 {
+		return
+	}
 	var melody, accompaniment []loud.Source
 	for _, s := range p.sources {
 		switch part := s.(type) {

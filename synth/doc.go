@@ -12,4 +12,4 @@
 package synth
 
 // Version names the sound: it changes whenever a sample of any score does.
-const Version = "16"
+const Version = "17"

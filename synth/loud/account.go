@@ -99,7 +99,7 @@ func (n *Note) count(a *estimator) {
 func (a *estimator) addVoice(out []float64, t *reed.Tone, first int) []float64 {
 	facts := a.tables.Table(a.timbres[t.Breakpoints[0].A]).Facts
 	facts.OwnPeak, facts.DarkPeak, facts.EdgePeak = a.peaksOf(t)
-	out = a.add(out, t.First, t.End, t.Strength, &facts)
+	out = a.add(out, t.First, t.End, t.Follow(), &facts)
 	from := 0
 	for i, b := range t.Breakpoints {
 		to := len(out)
@@ -108,7 +108,7 @@ func (a *estimator) addVoice(out []float64, t *reed.Tone, first int) []float64 {
 		}
 		var onset onset
 		if i == 0 {
-			onset = a.onset(b.B, t.Scoop)
+			onset = a.onset(b.B, scoopOf(t))
 		}
 		a.addSegment(b.B, t, onset, first+from, out[from:to])
 		from = to
@@ -146,6 +146,19 @@ func (a *estimator) echo(number int32) echo {
 		a.echoes[number] = a.around.echoOf(a.lines(number))
 	}
 	return a.echoes[number]
+}
+
+// scoopGrain is how far the scoops of a player, which all differ, are taken to be
+// alike, cents: 0.01 LU.
+const scoopGrain = 10
+
+// scoopOf is the scoop of a tone as far as its onset depends on it.
+func scoopOf(t *reed.Tone) reed.Scoop {
+	s := t.Scoop
+	if t.Life != nil {
+		s.Cents = scoopGrain * math.Floor(s.Cents/scoopGrain+0.5)
+	}
+	return s
 }
 
 // beginning is a timbre that a scoop leads to.

@@ -84,32 +84,46 @@ const (
 	nearlyClosed = 2.0
 )
 
+// quickGrid is the number of frames between two nodes while an attack, a glide or
+// a release moves.
+const quickGrid = 2 * Segment
+
 // segment is the segment that frame at lies in: from one node of Life to the next
-// where it is slow, else from at to the next multiple of Segment.
-func (v *Tone) segment(at, slowFrom, slowTo, next int64) (from, to int64) {
-	if at < slowFrom || at >= slowTo {
-		return at, cut(at, next)
+// where it is slow, else between multiples of quickGrid, as far as what moves there
+// reaches.
+func (v *Tone) segment(b *Breakpoint, at, slowFrom, slowTo, next int64) (from, to int64) {
+	if at >= slowFrom && at < slowTo {
+		node := at / v.Life.Grid * v.Life.Grid
+		return max(node, slowFrom), min(node+v.Life.Grid, slowTo)
 	}
-	node := at / v.Life.Grid * v.Life.Grid
-	return max(node, slowFrom), min(node+v.Life.Grid, slowTo)
+	node := at &^ (quickGrid - 1)
+	from, to = max(node, v.First), min(node+quickGrid, next)
+	if b != &v.Breakpoints[0] {
+		from = max(from, b.At)
+	}
+	switch {
+	case slowFrom >= slowTo:
+	case at < slowFrom:
+		to = min(to, slowFrom)
+	default:
+		from = max(from, slowTo)
+	}
+	return from, to
 }
 
 // playLive is playBreakpoint for a tone with a Life.
 func (v *Tone) playLive(out []float32, phase uint32, at int64, b *Breakpoint, next int64, tables Tables) uint32 {
 	waves := b.waves(tables)
-	var hiss []float32
-	if v.Noise != nil {
-		hiss = tables.Hiss()
-	}
+	noise := v.Noise.pulsing(tables)
 	slowFrom, slowTo := v.slow(b, next)
-	from, to := v.segment(at, slowFrom, slowTo, next)
+	from, to := v.segment(b, at, slowFrom, slowTo, next)
 	c := v.liveAt(b, from)
 	for end := at + int64(len(out)); at < end; {
 		d := v.liveAt(b, to)
 		n := min(to, end) - at
-		phase = v.playSegment(out[:n], phase, at, c.glide(d, to-from), at-from, waves, hiss)
+		phase = v.playSegment(out[:n], phase, at, c.glide(d, to-from), at-from, waves, noise)
 		out, at, c = out[n:], at+n, d
-		from, to = v.segment(at, slowFrom, slowTo, next)
+		from, to = v.segment(b, at, slowFrom, slowTo, next)
 	}
 	return phase
 }
@@ -130,7 +144,7 @@ func (c control) glide(d control, n int64) glide {
 
 // playSegment plays frames of a segment from so far into it, in pieces that end
 // at multiples of Segment.
-func (v *Tone) playSegment(out []float32, phase uint32, at int64, g glide, into int64, waves [4]*Wave, hiss []float32) uint32 {
+func (v *Tone) playSegment(out []float32, phase uint32, at int64, g glide, into int64, waves [4]*Wave, noise pulsing) uint32 {
 	for len(out) > 0 {
 		n := min(cut(at, v.End)-at, int64(len(out)))
 		step := g.step + g.slope*uint32(into)
@@ -140,7 +154,7 @@ func (v *Tone) playSegment(out []float32, phase uint32, at int64, g glide, into 
 			}
 		}
 		if v.Noise != nil {
-			v.Noise.pulse(out[:n], hiss, phase, step, at)
+			noise.add(out[:n], phase, step, at)
 		}
 		phase = advanceFours(phase, step, g.slope, int(n))
 		out, at, into = out[n:], at+n, into+n
@@ -194,7 +208,7 @@ func mixed(a, b *Wave, phase uint32, x, y float32) float32 {
 // advanceLive is the phase of playLive without the sound.
 func (v *Tone) advanceLive(phase uint32, at, to int64, b *Breakpoint, next int64) uint32 {
 	slowFrom, slowTo := v.slow(b, next)
-	from, end := v.segment(at, slowFrom, slowTo, next)
+	from, end := v.segment(b, at, slowFrom, slowTo, next)
 	step := v.liveStep(b, from)
 	for at < to {
 		then := v.liveStep(b, end)
@@ -204,7 +218,7 @@ func (v *Tone) advanceLive(phase uint32, at, to int64, b *Breakpoint, next int64
 			phase = advanceFours(phase, step+slope*uint32(at-from), slope, int(n))
 			at += n
 		}
-		from, end = v.segment(at, slowFrom, slowTo, next)
+		from, end = v.segment(b, at, slowFrom, slowTo, next)
 		step = then
 	}
 	return phase
@@ -217,14 +231,42 @@ func (v *Tone) liveStrength(b *Breakpoint, frame, next int64) Strength {
 		own, dark := v.liveWaves(b, frame)
 		return Strength{Own: own, Dark: dark, Until: frame}
 	}
-	from, to := v.segment(frame, slowFrom, slowTo, next)
-	s := Strength{Until: to}
+	from, to := v.segment(b, frame, slowFrom, slowTo, next)
 	own, dark := v.liveWaves(b, from)
 	own2, dark2 := v.liveWaves(b, to)
-	s.OwnRise, s.DarkRise = (own2-own)/float64(to-from), (dark2-dark)/float64(to-from)
+	return along(from, to, frame, [4]float64{own, dark, own2, dark2})
+}
+
+// along is the strength at a frame between two, of which the gains are given.
+func along(from, to, frame int64, g [4]float64) Strength {
+	s := Strength{Until: to}
+	s.OwnRise, s.DarkRise = (g[2]-g[0])/float64(to-from), (g[3]-g[1])/float64(to-from)
 	into := float64(frame - from)
-	s.Own, s.Dark = own+float64(into*s.OwnRise), dark+float64(into*s.DarkRise)
+	s.Own, s.Dark = g[0]+float64(into*s.OwnRise), g[1]+float64(into*s.DarkRise)
 	return s
+}
+
+// Follow is Strength for frames that are asked for in order, which costs half.
+func (v *Tone) Follow() func(frame int64) Strength {
+	if v.Life == nil {
+		return v.Strength
+	}
+	var last Strength // of the segment that ends where it is over
+	var since int64
+	return func(frame int64) Strength {
+		b, next := v.breakpoint(frame)
+		slowFrom, slowTo := v.slow(b, next)
+		from, to := v.segment(b, frame, slowFrom, slowTo, next)
+		if from != last.Until || frame < slowFrom || frame >= slowTo {
+			last, since = v.liveStrength(b, frame, next), frame
+			return last
+		}
+		over := float64(from - since)
+		own2, dark2 := v.liveWaves(b, to)
+		last = along(from, to, frame, [4]float64{last.Own + float64(over*last.OwnRise), last.Dark + float64(over*last.DarkRise), own2, dark2})
+		since = frame
+		return last
+	}
 }
 
 // liveWaves are the gains of the two waves at a frame, whatever the timbre.

@@ -20,18 +20,34 @@ const (
 // ref: D. Hermes, "Synthesis of breathy vowels", Speech Communication 10, 1991.
 const pulseDepth = 0.45
 
-// pulse adds the noise of frames inside one segment, from frame at on, while the
-// reed has a phase and a step.
-func (b *Breath) pulse(out, hiss []float32, phase, step uint32, at int64) {
-	gain := float64(b.Strength(at).Own * pulsePower)
-	if gain == 0 {
-		return
+// pulsing is a breath that pulses, and what it needs for many segments.
+type pulsing struct {
+	*Breath
+	hiss             []float32
+	calmFrom, calmTo int64
+}
+
+func (b *Breath) pulsing(tables Tables) pulsing {
+	if b == nil {
+		return pulsing{}
 	}
+	from, to := b.calm()
+	return pulsing{b, tables.Hiss(), from, to}
+}
+
+// add adds the noise of frames inside one segment, from frame at on, while the reed
+// has a phase and a step.
+func (b *pulsing) add(out []float32, phase, step uint32, at int64) {
+	gain := b.Gain
+	if at < b.calmFrom || at >= b.calmTo {
+		gain = b.at(at)
+	}
+	gain = float64(gain * pulsePower)
 	base, depth := float32(float64(gain*(1-pulseDepth))), float32(float64(gain*2*pulseDepth/(1<<31)))
-	noise := b.stretch(hiss, at/pulseFrames)[at%pulseFrames:][:len(out)]
+	noise := b.stretch(b.hiss, at/pulseFrames)[at%pulseFrames:][:len(out)]
 	if at%pulseFrames < pulseBlend {
 		var blended [pulseBlend]float32
-		before := b.stretch(hiss, at/pulseFrames-1)[pulseFrames+at%pulseFrames:]
+		before := b.stretch(b.hiss, at/pulseFrames-1)[pulseFrames+at%pulseFrames:]
 		for i := range out {
 			k := int(at%pulseFrames) + i
 			blended[i] = float32(noise[i]*blendIn[k]) + float32(before[i]*blendIn[pulseBlend-1-k])
