@@ -14,21 +14,8 @@ import (
 	"reedlark/api"
 )
 
-// cli is the command line.
+// cli is what every command line may have; see [commands] for the commands.
 type cli struct {
-	Render   renderCmd        `cmd:"" help:"Turn tab into sound: a WAV file next to each page."`
-	Check    checkCmd         `cmd:"" help:"Find what is wrong or in doubt in pages of tab."`
-	Survey   surveyCmd        `cmd:"" help:"Summarise a folder of old pages, and list those that ask a question."`
-	Score    scoreCmd         `cmd:"" help:"Show what is played, when and at what pitch: JSON, MIDI or MusicXML."`
-	Rewrite  rewriteCmd       `cmd:"" help:"Rewrite pages of tab in signs, letters or arrows."`
-	Rhythm   rhythmCmd        `cmd:"" help:"Write the rhythm that somebody tapped or played into a page of tab."`
-	Practice practiceCmd      `cmd:"" help:"Pack sounds of pages, on all harps and at several tempos, into a zip with a page that plays them."`
-	Arrange  arrangeCmd       `cmd:"" help:"Put the melody of a score on a harp: MusicXML, ABC or MIDI in, a page of tab out."`
-	Find     findCmd          `cmd:"" help:"Find the harps that play a melody given as notes, the easiest first."`
-	Harp     harpCmd          `cmd:"" help:"Show every note of one harp, with bends and overs."`
-	Serve    serveCmd         `cmd:"" help:"Serve HTTP, for web pages."`
-	Sign     signCmd          `cmd:"" help:"Sign addresses of sounds, for a service that requires it."`
-	Health   healthCmd        `cmd:"" help:"Ask a running service whether it is ready."`
 	Version  kong.VersionFlag `help:"Show the version."`
 	Licences licencesFlag     `aliases:"licenses" help:"Show the licences of the program and of everything in it."`
 }
@@ -47,9 +34,7 @@ Exit codes: 0 done, 1 a page is at fault, 2 the command line is wrong, 3 somethi
 // newParser is the parser of these arguments; exit is called when help or the
 // version is asked for.
 func newParser(args []string, stdout, stderr io.Writer, exit func(int)) (*kong.Kong, error) {
-	line := &cli{}
-	line.addSettings(args)
-	parser, err := kong.New(line, append(withBounds(),
+	parser, err := kong.New(&cli{}, append(append(withBounds(), withCommands(args)...),
 		kong.Name("reedlark"), kong.Description(description), kong.Vars{
 			"version": build(), "harp": api.ParameterNamed("harp").Allowed, "tempo": api.ParameterNamed("tempo").Allowed,
 			"backing": api.ParameterNamed("backing").Allowed,
@@ -63,35 +48,6 @@ func newParser(args []string, stdout, stderr io.Writer, exit func(int)) (*kong.K
 	}
 	parser.Model.HelpFlag.Help = "Show this help."
 	return parser, nil
-}
-
-// addSettings gives the commands that are named their settings or options. To give them to
-// all would take longer than everything else a short call does.
-func (line *cli) addSettings(args []string) {
-	if slices.Contains(args, "render") {
-		line.Render.Settings = settings(besides("harp", "tempo"))
-	}
-	if slices.Contains(args, "practice") {
-		line.Practice.Settings = settings(besides("harp", "tempo", "backing"))
-	}
-	for name, set := range map[string]*kong.Plugins{
-		"check": &line.Check.Settings, "survey": &line.Survey.Settings,
-		"score": &line.Score.Settings, "rewrite": &line.Rewrite.Settings, "rhythm": &line.Rhythm.Settings,
-	} {
-		if slices.Contains(args, name) {
-			*set = settings(ofATab)
-		}
-	}
-	if slices.Contains(args, "serve") {
-		line.Serve.Options = kong.Plugins{&serving{}}
-	}
-	line.Harp.Settings = settings(ofAHarp)
-	if slices.Contains(args, "arrange") {
-		line.Arrange.Settings = settingsOf(api.ArrangeParameters(), ofATab)
-	}
-	if slices.Contains(args, "find") {
-		line.Find.Settings = settingsOf(api.FindParameters(), besides("melody"))
-	}
 }
 
 // ofATab picks the parameters that are flags of a tab's commands. The tab
