@@ -63,7 +63,7 @@ func (b *browser) serve(cfg server.Config) {
 		}
 		b.mu.Unlock()
 		if none {
-			http.NotFound(w, r)
+			w.WriteHeader(http.StatusNoContent) // which no console tells of
 			return
 		}
 		if turnAway {

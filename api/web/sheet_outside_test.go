@@ -298,7 +298,7 @@ func TestEngineAnswers(t *testing.T) {
 	b.set("tab", "4 44")
 	b.until(`document.querySelector('.problem.error') && true`)
 	b.set("tab", "Title: Engine\nTempo: 120\n6 -6 -7 7")
-	b.until(`!document.querySelector('#toggle').disabled`)
+	b.until(`!document.querySelector('#toggle').disabled && document.querySelector('#download').href.includes('z=')`)
 	assert.Equal(t, before, b.asked("/v1/"))
 	b.do(chromedp.Evaluate[chromedp.Void](`decoded(document.querySelector('#download').href).then((w) => { window.want = w.slice(w.findIndex((x) => x !== 0)); })`, chromedp.EvalAwaitPromise))
 	assert.Less(t, eval[float64](b, `worst(recording(), want)`), 1.0/32768)

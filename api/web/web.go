@@ -19,6 +19,8 @@ import (
 	"io"
 	"io/fs"
 	"sync"
+
+	"reedlark/api"
 )
 
 //go:embed pages/*.html
@@ -118,8 +120,12 @@ type NoteView struct {
 // renders has no use for them.
 var templates = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("").Funcs(template.FuncMap{
-		"field":       fieldNamed,
-		"group":       groupOf,
+		"field": fieldNamed,
+		"group": groupOf,
+		"engine": func() bool {
+			_, built := BuiltEngine(api.EngineVersion())
+			return built
+		},
 		"frameScript": func() string { return FrameScript },
 	}).ParseFS(pages, "pages/*.html"))
 })

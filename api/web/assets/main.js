@@ -66,7 +66,7 @@ async function refresh() {
     const tempo = request.tempo ? await pageTempo(request) : tune.score.tempo;
     if (mine === asked) await show(tune, tempo);
   } catch (error) {
-    if (mine === asked) (/** @type {any} */ (error).ofRequest ? refuse : away)(/** @type {any} */ (error), request);
+    if (mine === asked) await (/** @type {any} */ (error).ofRequest ? refuse : away)(/** @type {any} */ (error), request);
   }
 }
 
@@ -138,24 +138,26 @@ async function drawPicture() {
 
 // What cannot be read is shown as it is typed; nothing of the tab before stays.
 /** @param {string} text */
-function unread(text) {
+async function unread(text) {
   deck.clear();
   withdraw();
   head('Not read yet', '', '');
-  sheet.plain(text);
   picture.clear();
   large.on = false;
   document.body.classList.add('unread');
   lit = null;
+  await sheet.plain(text);
 }
 
 /**
  * @param {any} error
  * @param {Request} request
  */
-function refuse(error, request) {
+async function refuse(error, request) {
   const diagnostics = error.problem?.diagnostics;
-  unread(request.tab);
+  const mine = asked;
+  await unread(request.tab);
+  if (mine !== asked) return;
   showDialect(error.problem?.dialect, (header) => editor.set(withHeader(editor.text, header)));
   problems.show(diagnostics ?? [], diagnostics ? '' : error.message);
   say(request.tab.trim() ? 'Nothing can be played until the text is put right.' : 'Paste a tab, or write one.');
@@ -279,4 +281,4 @@ addEventListener('hashchange', () => toRow(true));
 await book.begin(!('fresh' in form.dataset));
 await refresh();
 toRow(false);
-loadWhenIdle();
+if ('engine' in document.body.dataset) loadWhenIdle();

@@ -67,18 +67,21 @@ export class Sheet {
    * Shows a text that cannot be read, as it is typed.
    * @param {string} text
    */
-  plain(text) {
-    this.#drawings++;
+  async plain(text) {
+    const mine = ++this.#drawings;
+    const breathe = breather();
     this.#spans = new Map();
     this.#rows = new Map();
     this.#lit = this.#next = [];
     this.#notes = [];
-    const nodes = text.split('\n').map((line, i) => {
+    this.#box.replaceChildren();
+    for (const [i, line] of text.split('\n').entries()) {
+      await breathe();
+      if (mine !== this.#drawings) return;
       const node = el('p', { className: 'line typed', textContent: line || ' ' });
       this.#rows.set(i + 1, node);
-      return node;
-    });
-    this.#box.replaceChildren(...nodes);
+      this.#box.append(node);
+    }
   }
 
   /**
