@@ -30,11 +30,11 @@ func Choose(parts []*Tune, name string) (*Tune, error) {
 	if len(sounding) == 0 {
 		return nil, ErrNoMelody
 	}
-	chosen, why := sounding[0], ""
-	if len(sounding) > 1 {
-		chosen, why = likeliest(sounding)
-		chosen.said(sounding, why)
+	if len(sounding) == 1 {
+		return sounding[0], nil
 	}
+	chosen, why := likeliest(sounding)
+	chosen.said(sounding, why)
 	return chosen, nil
 }
 

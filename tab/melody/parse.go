@@ -132,7 +132,7 @@ var lengths = regexp.MustCompile(`^[0-9]{1,3}(/[0-9]{1,3}|\.[0-9]{1,6})?$|^\.[0-
 
 func parseLength(text string) (beat.Time, error) {
 	if lengths.MatchString(text) {
-		beats := beat.Time{}
+		var beats beat.Time
 		if above, below, fraction := strings.Cut(text, "/"); fraction {
 			n, _ := strconv.Atoi(above)
 			d, _ := strconv.Atoi(below) // 0 makes no beats of it

@@ -62,9 +62,7 @@ func syllables(text string) (out []string) {
 			case i < 0:
 				out, word = append(out, unescape(word)), ""
 			case i == 0:
-				if out, word = hyphen(out), word[1:]; word == "" {
-					break
-				}
+				out, word = hyphen(out), word[1:]
 			default:
 				out, word = append(out, unescape(word[:i+1])), word[i+1:]
 			}
