@@ -16,13 +16,19 @@ func (w *writer) dress() {
 	w.changeMetres()
 	w.harmonize(parts)
 	first.Directions = w.directions()
+	w.fold()
 	if w.Piece.Pickup.Sign() > 0 && len(w.measures) > 1 {
 		first.Implicit = "yes"
 		for i, m := range w.measures {
 			m.Number = i // a pick-up is no whole bar
 		}
 	}
-	w.measures[len(w.measures)-1].Barline = &barline{"right", "light-heavy"}
+	if last := w.measures[len(w.measures)-1]; last.Barline == nil || last.Barline.Style == "" {
+		if last.Barline == nil {
+			last.Barline = &barline{Location: "right"}
+		}
+		last.Barline.Style = "light-heavy"
+	}
 }
 
 // changeMetres writes a metre over the measures where it changes. Its beats stay

@@ -1,9 +1,10 @@
-// Package musicxml writes a tune as MusicXML 4.0, for notation programs.
+// Package musicxml writes a tune as MusicXML 4.0, for notation programs, and reads
+// the scores they write.
 //
-// What is written is the page as it is to be read: its repeats written out,
-// swing left as even notes with a word over them, brackets as note heads in
-// brackets, and every note at its exact place, tied where a bar line or the
-// kinds of note there are cut it. Braces become tuplets.
+// What is written is the page as it is to be read: repeats and endings where they
+// lie on bar lines, swing as even notes with a word over them, brackets as note
+// heads in brackets, and every note at its exact place, tied where a bar line or
+// the kinds of note there are cut it. Braces become tuplets.
 //
 // The standard has no mark for the holes of a harmonica. Its nearest are used
 // for what they say: the breath is an arrow among the technical marks, up for

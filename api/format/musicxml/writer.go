@@ -127,7 +127,7 @@ func (w *writer) grace(notes []*note) {
 	w.closeTuplet()
 	for _, n := range notes {
 		n.Grace = &empty{}
-		n.Type = "eighth"
+		n.Type, n.source = "eighth", w.source()
 	}
 	m := w.measures[w.measureAt(w.now)]
 	m.Notes = append(m.Notes, notes...)
@@ -181,7 +181,7 @@ func (w *writer) put(i int, notes []*note, v value) []*note {
 		}
 	}
 	for _, n := range written {
-		n.Type, n.length, n.Voice = v.name, v.length, 1
+		n.Type, n.length, n.Voice, n.source = v.name, v.length, 1, w.source()
 		n.Dots = make([]empty, v.dots)
 		if v.actual != v.normal {
 			n.Modified = &timeModification{v.actual, v.normal}
@@ -193,6 +193,14 @@ func (w *writer) put(i int, notes []*note, v value) []*note {
 		return nil
 	}
 	return written
+}
+
+// source is the byte of the page that what is written now comes from.
+func (w *writer) source() int {
+	if w.index < len(w.Piece.Events) {
+		return w.Piece.Events[w.index].Span.Start
+	}
+	return 0
 }
 
 // bare is a chord without the marks that are written once.

@@ -45,6 +45,7 @@ type measure struct {
 	Number     int         `xml:"number,attr"`
 	Implicit   string      `xml:"implicit,attr,omitempty"`
 	Attributes any         `xml:"attributes"` // *attributes or *newTime
+	Left       *leftLine   `xml:",any"`
 	Directions []direction `xml:"direction"`
 	Harmonies  []harmony   `xml:"harmony"`
 	Notes      []*note     `xml:"note"`
@@ -93,8 +94,29 @@ type sound struct {
 }
 
 type barline struct {
-	Location string `xml:"location,attr"`
-	Style    string `xml:"bar-style"`
+	Location string      `xml:"location,attr"`
+	Style    string      `xml:"bar-style,omitempty"`
+	Ending   *ending     `xml:"ending"`
+	Repeat   *repeatSign `xml:"repeat"`
+}
+
+// leftLine is a barline before the notes of a measure.
+type leftLine struct {
+	XMLName  xml.Name    `xml:"barline"`
+	Location string      `xml:"location,attr"`
+	Style    string      `xml:"bar-style,omitempty"`
+	Ending   *ending     `xml:"ending"`
+	Repeat   *repeatSign `xml:"repeat"`
+}
+
+type ending struct {
+	Number int    `xml:"number,attr"`
+	Type   string `xml:"type,attr"`
+}
+
+type repeatSign struct {
+	Direction string `xml:"direction,attr"`
+	Times     int    `xml:"times,attr,omitempty"`
 }
 
 type empty struct{}
@@ -115,6 +137,7 @@ type note struct {
 	Lyric     *lyric            `xml:"lyric"`
 
 	length beat.Time // quarters; Duration is reckoned from it
+	source int       // the byte of the page that it comes from
 }
 
 type pitch struct {
