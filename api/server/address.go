@@ -8,8 +8,8 @@ import (
 	"reedlark/api"
 )
 
-// The parameters of an address that say nothing of a tab: which version of the
-// sound it means, and whose it is. They stand beside those of a tab, and beside z.
+// The parameters of an address that do not describe the tab: the version of the sound,
+// and the signature. They are allowed beside those of a tab, and beside z.
 const (
 	versionName   = "v"
 	keyName       = "key_id"
@@ -17,29 +17,29 @@ const (
 	signatureName = "signature"
 )
 
-// address is a query taken apart.
+// address is a query, split into what describes the tab and the rest.
 type address struct {
-	tab   api.Query // what it says of a tab
+	tab   api.Query
 	given map[string]string
 }
 
-// addressOf takes a query apart. The error is a *[api.CallError].
+// addressOf splits a query. The error is a *[api.CallError].
 func addressOf(q api.Query) (a address, err error) {
 	a.given, a.tab, err = q.Take(versionName, keyName, expiresName, signatureName)
 	return a, err
 }
 
-// How long anyone may take an answer for fresh. What names its version never
-// changes; what names another is not what it will be; of the rest a tag tells at
-// little cost whether it is still fresh. ref: RFC 8246; RFC 5861, section 3.
+// How long an answer may be cached. An address with the current version never changes;
+// one with another version will, soon; for the rest the tag makes it cheap to ask
+// again. ref: RFC 8246; RFC 5861, section 3.
 const (
 	keepUsual   = "public, max-age=600, stale-while-revalidate=86400"
 	keepForever = "public, max-age=31536000, immutable"
 	keepBriefly = "public, max-age=60"
 )
 
-// keep is the Cache-Control of the sound at an address. One that expires is kept
-// no longer than it holds.
+// keep is the Cache-Control of the sound at an address. One that expires is cached no
+// longer than it is valid.
 func (a address) keep(now time.Time) string {
 	version, named := a.given[versionName]
 	switch {

@@ -30,7 +30,7 @@ func lingering(r *http.Request) (ctx context.Context, end func()) {
 }
 
 // send answers with content, a part of it, or that it has not changed. The reader
-// may be slow: whoever calls it holds no slot, and no place among those who work.
+// may be slow, so the caller must hold no slot and no place in the queue.
 func (s *service) send(c echo.Context, a httpx.Answer) error {
 	body, err := httpx.Select(c.Response(), c.Request(), a)
 	if err != nil || body == nil {

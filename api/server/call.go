@@ -56,8 +56,8 @@ func (t *tabCall) end() {
 	t.endCtx()
 }
 
-// release gives back what the call does not need any more: its place among those
-// who work, and what it was charged for and did not spend.
+// release gives up the call's place in the queue and refunds what it was charged and
+// did not spend.
 func (t *tabCall) release() {
 	t.job.Leave()
 	if t.account != nil {
@@ -69,8 +69,8 @@ func (t *tabCall) release() {
 // units is a cost as quotas have it, in voice-seconds.
 func units(cost time.Duration) float64 { return float64(cost) / float64(api.VoiceSecond) }
 
-// expect says what the call will cost now, and later, and is refused where there is
-// no room for that, or its client may not have it.
+// expect tells the queue what the call will cost now and later, and charges its
+// client for now. It fails where the queue is full or the quota used up.
 func (t *tabCall) expect(now, later time.Duration) error {
 	if err := t.job.Expect(now + later); err != nil {
 		return err
@@ -78,8 +78,8 @@ func (t *tabCall) expect(now, later time.Duration) error {
 	return t.charge(now)
 }
 
-// charge charges the client, and says in the answer what it has left. An answer
-// that is half sent is not refused. ref: draft-ietf-httpapi-ratelimit-headers-10.
+// charge charges the client and sets the RateLimit fields. It does not fail once
+// some of the answer is sent. ref: draft-ietf-httpapi-ratelimit-headers-10.
 func (t *tabCall) charge(cost time.Duration) error {
 	if t.account == nil {
 		return nil
@@ -114,15 +114,16 @@ func (t *tabCall) get(ctx context.Context, k admit.Key, make admit.Maker) (admit
 	return item, err
 }
 
-// tellOutcome says how an item was come by. ref: RFC 9211.
+// tellOutcome sets Cache-Status. ref: RFC 9211.
 func (t *tabCall) tellOutcome(o admit.Outcome, err error) {
 	if err == nil && !t.c.Response().Committed {
 		t.c.Response().Header().Set("Cache-Status", "reedlark; "+string(o))
 	}
 }
 
-// notMine says that whoever was to make something for all was refused for what is
-// no reason to refuse this call: another's quota, or any, where it is half sent.
+// notMine says whether the call that was making an item for all was refused for a
+// reason that does not apply to this one: its own quota, or, where this one has sent
+// some of its answer, any.
 func (t *tabCall) notMine(err error) bool {
 	var refused *admit.Refusal
 	return errors.As(err, &refused) && (refused.Reason == admit.OverQuota || t.job.Committed())
@@ -137,7 +138,7 @@ func (t *tabCall) pieceKey(part int64) admit.Key {
 	return admit.Key{Kind: "piece", Tag: httpx.EntityTag(t.req.Canonical(), api.EngineVersion()), Part: part}
 }
 
-// piece opens the tab, or finds it open. How loud it sounds may not be known.
+// piece opens the tab, or finds it in the store. It may not be prepared.
 func (t *tabCall) piece() (*api.Piece, error) {
 	item, err := t.get(t.ctx, t.pieceKey(0), t.open)
 	if err != nil {
@@ -146,8 +147,8 @@ func (t *tabCall) piece() (*api.Piece, error) {
 	return item.(opened).Piece, nil
 }
 
-// open reads the tab and performs it. What the call will cost after that is guessed
-// by the looks of the text: where there is too much to do, it must not even begin.
+// open reads the tab and performs it. What the call will cost after that is estimated
+// from the text alone, so that a busy server refuses it before any work.
 func (t *tabCall) open(ctx context.Context) (admit.Item, error) {
 	cost := t.req.OpeningCost()
 	if err := t.expect(cost, max(0, t.req.RoughCost(t.of)-cost)); err != nil {
@@ -168,8 +169,8 @@ func (t *tabCall) open(ctx context.Context) (admit.Item, error) {
 	return opened{piece}, nil
 }
 
-// prepare works out how loud the piece is, where nobody did; several who need it at
-// once wait for one. Later is what the call costs after that.
+// prepare works out how loud the piece is, once for all calls that need it. later is
+// what the call costs after that.
 func (t *tabCall) prepare(piece *api.Piece, later time.Duration) error {
 	for !piece.Prepared() {
 		flight, leads := t.store.Join(t.ctx, t.pieceKey(1))
@@ -241,8 +242,8 @@ type file struct {
 
 func (f *file) Bytes() int { return len(f.body) }
 
-// file makes an answer of the piece, or finds it made. Its bytes are part of its
-// tag, since words may change where no sound does.
+// file makes a file of the piece, or finds it in the store. Its bytes are part of its
+// tag, since wording may change when no sound does.
 func (t *tabCall) file(resource, media string, make func(context.Context, *api.Piece) ([]byte, error)) (*file, error) {
 	k := admit.Key{Kind: "file", Tag: httpx.EntityTag(resource, t.req.Canonical(), media, api.EngineVersion())}
 	item, err := t.get(t.ctx, k, func(ctx context.Context) (admit.Item, error) {
@@ -263,7 +264,7 @@ func (t *tabCall) file(resource, media string, make func(context.Context, *api.P
 // unnamed is the name of a file whose page has no title.
 const unnamed = "tune"
 
-// make makes something of a piece, when it is the call's turn.
+// make makes a file of a piece when it is the call's turn.
 func (t *tabCall) make(ctx context.Context, piece *api.Piece, do func(context.Context, *api.Piece) ([]byte, error)) ([]byte, error) {
 	cost := piece.Cost(t.of)
 	if t.of == api.ScoreProduct {
@@ -294,7 +295,7 @@ func (t *tabCall) work(ctx context.Context, cost time.Duration, do func(context.
 	return do(slot.Context(ctx))
 }
 
-// sendFile sends a file; it holds its bytes and nothing else until they are sent.
+// sendFile sends a file. Until it is sent the call holds its bytes and nothing else.
 func (t *tabCall) sendFile(f *file, keep string) error {
 	t.release()
 	if err := t.memory.Reserve(len(f.body)); err != nil {

@@ -65,7 +65,7 @@ func (c *codedBlocks) add(m *admit.Memory, number int64, b block) {
 	c.bytes += len(b)
 }
 
-// take hands out a block once; nil where there is none.
+// take removes a block and returns it; nil if there is none.
 func (c *codedBlocks) take(m *admit.Memory, number int64) block {
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -9,7 +9,7 @@ import (
 	"reedlark/openapi"
 )
 
-// plainLines is a text that could not be read.
+// plainLines are the lines of a text that could not be read.
 func plainLines(tab string) (out []web.Line) {
 	for line := range strings.Lines(tab) {
 		out = append(out, web.Line{Kind: "text", Parts: between(strings.TrimRight(line, "\r\n"))})
@@ -17,7 +17,7 @@ func plainLines(tab string) (out []web.Line) {
 	return out
 }
 
-// between is a stretch of a line that is no note.
+// between is the part of a line between two notes.
 func between(text string) []web.Part {
 	if text == "" {
 		return nil
@@ -25,7 +25,7 @@ func between(text string) []web.Part {
 	return []web.Part{{Text: text}}
 }
 
-// lines cuts the lines of a page into the notes that sound and what is between.
+// lines splits the lines of a page into the notes that sound and the text between them.
 func lines(score openapi.Score) []web.Line {
 	notes := map[int][]openapi.Note{}
 	for _, n := range score.Notes {
@@ -40,7 +40,7 @@ func lines(score openapi.Score) []web.Line {
 	return out
 }
 
-// cut takes a line apart; a note that is played more than once is cut once.
+// cut splits a line. A note that is played more than once is one part.
 func cut(text []rune, notes []openapi.Note) (parts []web.Part) {
 	slices.SortStableFunc(notes, func(a, b openapi.Note) int { return a.Column - b.Column })
 	at := 0

@@ -51,7 +51,7 @@ func noteView(n openapi.WhereNote) web.NoteView {
 	return v
 }
 
-// how says a place aloud: "3 draw, bent by 2".
+// how describes a place: "3 draw, bent by 2".
 func how(p openapi.Place) string {
 	text := fmt.Sprintf("%d %s", p.Hole, p.Breath)
 	switch p.Technique {

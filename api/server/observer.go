@@ -5,10 +5,10 @@ import (
 	"time"
 )
 
-// Observer is told what happens, so that it can be counted and traced. Its
-// methods are called by many at once, must be quick, and learn nothing that a
-// caller wrote: every text is one of a few words of ours. A resource is a route
-// as /v1/audio or /v1/harps/:key, or "none" where no route fits.
+// Observer receives events, to count and trace them. Its methods are called
+// concurrently and must be quick. They never receive text that a caller wrote:
+// every string is one of a fixed set. A resource is a route such as /v1/audio or
+// /v1/harps/:key, or "none".
 type Observer interface {
 	Began(ctx context.Context, resource, parent string) context.Context        // a call is in flight; its Traceparent field, unchecked
 	Answered(ctx context.Context, a Answer)                                    // and is no longer
@@ -23,13 +23,13 @@ type Observer interface {
 // Answer is how a call was answered.
 type Answer struct {
 	Resource string
-	Method   string // "other" where it is none we know
+	Method   string // "other" if unknown
 	Status   int
 	Bytes    int64
 	Took     time.Duration
 }
 
-// Nobody is an Observer that takes no notice.
+// Nobody is an Observer that ignores all events.
 type Nobody struct{}
 
 var _ Observer = Nobody{}
@@ -49,7 +49,7 @@ func (Nobody) Rendered(float64) {}
 // Cached is called for each look into the cache.
 func (Nobody) Cached(string, bool) {}
 
-// Shed is called for each call that is refused for want of room.
+// Shed is called for each call that is refused because the server is busy.
 func (Nobody) Shed(string) {}
 
 // Problem is called for each diagnostic of each tab that was opened.

@@ -15,7 +15,7 @@ import (
 	"reedlark/api/web"
 )
 
-// oembed is an answer about how to embed a page of ours.
+// oembed says how to embed one of our pages.
 // ref: oEmbed 1.0, section 2.3.
 type oembed struct {
 	XMLName      xml.Name `json:"-" xml:"oembed"`
@@ -30,7 +30,7 @@ type oembed struct {
 	Height       int      `json:"height" xml:"height"`
 }
 
-// oembed tells how to embed a page of ours, and nobody else's.
+// oembed answers only for this server's own pages.
 func (s *service) oembed(c echo.Context) error {
 	q := api.SplitQuery(c.Request().URL.RawQuery)
 	format := q.Get("format")

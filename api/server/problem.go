@@ -30,12 +30,11 @@ var (
 	nothing    = api.ProblemKind{Path: "not-found", Title: "There is no such thing", Status: http.StatusNotFound}
 )
 
-// maxAfter is the latest at which anyone is told to come again.
+// maxAfter is the longest Retry-After.
 const maxAfter = time.Hour
 
-// retry says when a call that was refused for want of room may come again: when
-// there is likely to be room, and for some of them later, so that they do not all
-// come back at once.
+// retry sets Retry-After for a refused call: when there is likely to be room, and a
+// random time later, so that callers do not all come back at once.
 func (s *service) retry(c echo.Context, err error) {
 	var refused *admit.Refusal
 	if !errors.As(err, &refused) {
@@ -49,8 +48,7 @@ func (s *service) retry(c echo.Context, err error) {
 	c.Response().Header().Set("Retry-After", strconv.Itoa(seconds))
 }
 
-// statusGone is what the log says of a call whose caller went away. It is never
-// sent.
+// statusGone is logged for a call whose caller has gone. It is never sent.
 const statusGone = 499
 
 // refuse answers with what is wrong. It is the one place where an error becomes
@@ -119,8 +117,7 @@ func (s *service) problem(err error, c echo.Context) openapi.Problem {
 	return s.failure(err, c)
 }
 
-// failure logs what is our own fault whole, and tells the caller where to find
-// it.
+// failure logs an error of our own in full, and gives the caller the id to report.
 func (s *service) failure(err error, c echo.Context) openapi.Problem {
 	id, _ := c.Get(requestID).(string)
 	s.cfg.Log.Error("failed", "id", id, "route", c.Path(), "error", err)

@@ -13,8 +13,8 @@ import (
 	"reedlark/api"
 )
 
-// request reads a whole request: a body alone, or a query; and says for how long
-// its answer is fresh.
+// request reads a request from its body or its query. keep is the Cache-Control of its
+// answer.
 func request(c echo.Context) (req api.Request, keep string, err error) {
 	r := c.Request()
 	if r.Method == http.MethodPost {

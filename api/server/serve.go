@@ -12,8 +12,8 @@ import (
 	"reedlark/api/server/httpx"
 )
 
-// The time limits of a connection. A sound is sent as fast as its listener
-// takes it, so what is limited is not the whole but each piece of it.
+// The time limits of a connection. A sound is sent as fast as its reader takes it, so
+// it is not the whole answer that is limited but each piece of it.
 const (
 	headerTime = 5 * time.Second
 	readTime   = 20 * time.Second
@@ -40,10 +40,10 @@ func (s *service) httpServer() *http.Server {
 // net/http adds 4 KiB of its own.
 const headerBytes = 32 << 10
 
-// Serve answers on a listener until ctx ends. From then on it is not ready, so
-// that nobody sends it work; it goes on answering for cfg.Drain, then takes
-// nothing new, and lets what is under way finish within cfg.Grace. The error is
-// nil where everything was finished.
+// Serve answers on a listener until ctx ends. Then it is not ready, so that load
+// balancers send it no more work; it goes on answering for cfg.Drain, then accepts no
+// new connections, and lets calls under way finish within cfg.Grace. The error is nil
+// if all of them did.
 func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 	if err := cfg.Check(); err != nil {
 		return err
@@ -74,18 +74,18 @@ func Serve(ctx context.Context, ln net.Listener, cfg Config) error {
 	return s.finish(srv, conns)
 }
 
-// What is asked for before anyone else may ask: every reed of a harp, and a page.
+// first are the requests that warm the server up: every reed of a harp, and a page.
 var first = []string{
 	"/v1/audio?tab=1+-1+2+-2+3+-3+4+-4+5+-5+6+-6+7+-7+8+-8+9+-9+10+-10+-3'+45+4~+6---",
 	"/v1/score?tab=4+-4+5", "/v1/picture?tab=4+-4+5", "/?tab=4+-4+5",
 }
 
-// rounds is how often; after the third nothing gets any faster.
+// rounds is how often they are made; after the third nothing gets any faster.
 const rounds = 3
 
-// warm asks for what is usual, so that what is made for the first call and kept
-// for all is there before anyone waits for it. Nobody is told of these calls, and
-// what is made for them is not kept.
+// warm makes the usual requests, so that what is made once for all calls is there
+// before anyone waits for it. These requests are neither logged nor counted, and
+// their answers are not kept.
 func (s *service) warm(ctx context.Context) error {
 	defer s.phase.CompareAndSwap(warming, open)
 	cfg := s.cfg
@@ -109,7 +109,7 @@ func (s *service) warm(ctx context.Context) error {
 	return nil
 }
 
-// nowhere is where the answers go that are for nobody.
+// nowhere discards an answer.
 type nowhere struct {
 	header http.Header
 	status int
@@ -119,7 +119,7 @@ func (n *nowhere) Header() http.Header         { return n.header }
 func (n *nowhere) WriteHeader(status int)      { n.status = status }
 func (n *nowhere) Write(b []byte) (int, error) { return len(b), nil }
 
-// finish lets what is under way come to its end, for a while.
+// finish waits for calls under way, for the grace period at most.
 func (s *service) finish(srv *http.Server, conns *httpx.Conns) error {
 	ctx, stop := context.WithTimeout(context.Background(), s.cfg.Grace)
 	defer stop()

@@ -69,12 +69,12 @@ func signature(k Key, text string) string {
 	return base64.RawURLEncoding.EncodeToString(mac.Sum(nil))
 }
 
-// errNotSigned is the one answer to an address that is not signed, or badly, or
-// by a key that holds no more, or too long ago.
+// errNotSigned is the answer to every address without a valid signature, whatever is
+// wrong with it.
 var errNotSigned = errors.New("here a sound is served only to an address that is signed, and still holds: ask for a new link, or post the tab")
 
-// checkSigned refuses an address of a sound that is not signed, where addresses
-// are to be. It takes as long whatever is wrong.
+// checkSigned refuses an address of a sound without a valid signature, if addresses
+// have to be signed. It takes the same time whatever is wrong.
 func (s *service) checkSigned(r *http.Request) error {
 	if len(s.cfg.Keys) == 0 || r.Method == http.MethodPost {
 		return nil
@@ -110,7 +110,7 @@ func unexpired(values map[string]string) int {
 	return 1
 }
 
-// pageTime is how long the address of a sound holds that a page of ours shows.
+// pageTime is how long the address of a sound in one of our pages is valid.
 const pageTime = time.Hour
 
 // soundOf is the address of the sound of a link, as our own pages have it: with

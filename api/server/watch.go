@@ -13,21 +13,21 @@ import (
 	"github.com/labstack/echo/v4"
 )
 
-// What a call carries with it, beside what its caller sent.
+// The keys of what a call's echo.Context carries.
 const (
 	requestID   = "request_id"
 	problemCode = "problem_code"
 )
 
-// watch names the request, logs it without anything its caller wrote, and
-// turns a panic into an answer.
+// watch gives the request an id, logs it without anything its caller wrote, and turns
+// a panic into an answer.
 func (s *service) watch(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		began, id := time.Now(), idOf(c.Request())
 		c.Set(requestID, id)
 		ctx := s.cfg.Observer.Began(c.Request().Context(), resource(c), c.Request().Header.Get("Traceparent"))
 		c.SetRequest(c.Request().WithContext(ctx))
-		defer func() { s.tell(c, time.Since(began)) }() // of what is broken off, too
+		defer func() { s.tell(c, time.Since(began)) }() // of broken-off answers, too
 		if err := s.guarded(next, c); err != nil {
 			c.Error(err)
 		}
@@ -51,8 +51,7 @@ func (s *service) tell(c echo.Context, took time.Duration) {
 	s.cfg.Log.Log(c.Request().Context(), level(c), "request", fields...)
 }
 
-// level keeps the questions of those who look after the service, several a
-// minute, apart from the calls.
+// level is debug for health checks, of which there are several a minute.
 func level(c echo.Context) slog.Level {
 	if c.Response().Status == http.StatusOK && (c.Path() == "/healthz" || c.Path() == "/readyz") {
 		return slog.LevelDebug
@@ -60,7 +59,7 @@ func level(c echo.Context) slog.Level {
 	return slog.LevelInfo
 }
 
-// What a request id is made of, so that it can stand in any header and any log.
+// The letters and length of a request id, so that it is safe in any header and log.
 const (
 	idLetters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789._-"
 	idLength  = 64
@@ -70,7 +69,7 @@ func goodID(id string) bool {
 	return id != "" && len(id) <= idLength && id[0] != '-' && strings.Trim(id, idLetters) == ""
 }
 
-// idOf is the id that whoever passed the request on gave it, else one of ours.
+// idOf is the request id that a proxy set, if it is well formed, else a new one.
 func idOf(r *http.Request) string {
 	if given := r.Header.Get(echo.HeaderXRequestID); goodID(given) {
 		return given
@@ -78,12 +77,12 @@ func idOf(r *http.Request) string {
 	return rand.Text()
 }
 
-// resource is the route of a call: one of a few words of ours.
+// resource is the route of a call, one of a fixed set.
 func resource(c echo.Context) string {
 	return cmp.Or(c.Path(), "none")
 }
 
-// method is the request's, where it is one we know.
+// method is the request's, if it is a known one.
 func method(c echo.Context) string {
 	const ours = "GET HEAD POST OPTIONS PUT PATCH DELETE"
 	m := c.Request().Method
@@ -93,7 +92,7 @@ func method(c echo.Context) string {
 	return m
 }
 
-// guarded runs a handler; what panics is logged whole and told as an error.
+// guarded runs a handler; a panic is logged in full and becomes an error.
 func (s *service) guarded(next echo.HandlerFunc, c echo.Context) (err error) {
 	defer func() {
 		switch r := recover(); r {

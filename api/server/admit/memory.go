@@ -12,7 +12,7 @@ type Memory struct {
 	held atomic.Int64
 }
 
-// NewMemory is bounded by so many bytes.
+// NewMemory is a bound of most bytes.
 func NewMemory(most int64) *Memory { return &Memory{most: most} }
 
 // Held is how many bytes are held.

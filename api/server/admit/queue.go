@@ -21,7 +21,7 @@ type Queue struct {
 	jobs    map[*Job]struct{}
 }
 
-// NewQueue has so many slots; for each, line jobs may wait, none of them for longer
+// NewQueue has some slots; for each, line jobs may wait, none of them longer
 // than wait. waited is called with how long each waited for its first slot.
 func NewQueue(slots, line int, wait time.Duration, waited func(time.Duration)) *Queue {
 	return &Queue{slots: slots, line: line, wait: wait, waited: waited, free: slots, jobs: map[*Job]struct{}{}}
@@ -112,8 +112,7 @@ func (j *Job) pause(paused bool) {
 	j.queue.mu.Unlock()
 }
 
-// Leave ends a job, or what it needs a processor for: what it was expected to need
-// yet, it does not.
+// Leave ends a job, or the part of it that needs a processor.
 func (j *Job) Leave() {
 	j.queue.mu.Lock()
 	delete(j.queue.jobs, j)
@@ -132,16 +131,15 @@ type Slot struct {
 	since time.Time
 }
 
-// Acquire waits for a slot for work that takes about so long. The slot has to be
-// released.
+// Acquire waits for a slot, for work that takes about as long as told. The slot has to
+// be released.
 func (j *Job) Acquire(ctx context.Context, about time.Duration) (*Slot, error) {
 	s := &Slot{job: j, large: about > largeWork}
 	return s, s.take(ctx)
 }
 
-// Context is ctx for work that has the slot. Whoever works long asks its Err now and
-// then, to know whether to go on; each time, the slot is lent to jobs that are due
-// before this one, if any wait.
+// Context is ctx for work in the slot. Long work polls its Err; each time, the slot is
+// first lent to any waiting jobs that are due before this one.
 func (s *Slot) Context(ctx context.Context) context.Context { return yielding{ctx, s} }
 
 type yielding struct {
@@ -259,7 +257,7 @@ func (q *Queue) back(large bool) {
 	q.deal()
 }
 
-// deal hands out the free slots.
+// deal gives free slots to waiting jobs.
 func (q *Queue) deal() {
 	for i := 0; i < len(q.waiting) && q.free > 0; {
 		w := q.waiting[i]

@@ -22,8 +22,8 @@ type Quotas struct {
 	accounts *otter.Cache[netip.Prefix, *Account]
 }
 
-// mostClients is how many clients are told apart. Of more, those seen least are
-// forgotten, and begin anew.
+// mostClients is how many accounts are kept. The least used are dropped, and start
+// again with a full one.
 const mostClients = 1 << 16
 
 // NewQuotas gives each client the same quota.

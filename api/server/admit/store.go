@@ -13,8 +13,8 @@ import (
 // several ask for at once.
 type Store struct {
 	cache    *otter.Cache[Key, Item]
-	capacity int64                       // bytes
-	looked   func(kind string, hit bool) // is called for each look
+	capacity int64 // bytes
+	looked   func(kind string, hit bool)
 
 	mu      sync.Mutex
 	flights map[Key]*Flight
@@ -33,8 +33,8 @@ type Item interface{ Bytes() int }
 // overhead is what the store itself takes for an item, bytes.
 const overhead = 256
 
-// NewStore keeps so many bytes, and no item that takes more than a quarter of them.
-// looked is called for each look.
+// NewStore keeps at most that many bytes, and no item of more than a quarter of them.
+// looked is called for each lookup.
 func NewStore(bytes int64, looked func(kind string, hit bool)) (*Store, error) {
 	capacity := uint64(max(1, bytes))
 	cache, err := otter.New(&otter.Options[Key, Item]{
@@ -65,7 +65,7 @@ func (s *Store) Close() { s.cache.StopAllGoroutines() }
 // Put keeps an item.
 func (s *Store) Put(k Key, item Item) { s.cache.Set(k, item) }
 
-// Outcome is how an item was come by, as a Cache-Status field says it.
+// Outcome is a Cache-Status value.
 // ref: RFC 9211, section 2.
 type Outcome string
 

@@ -3,6 +3,5 @@
 // readers who may be slow. It also closes a listener without losing anyone, and
 // knows the fields that every answer carries for browsers and other origins.
 //
-// It knows nothing of what the content is; whoever uses it turns its errors into
-// answers.
+// It does not know what the content is. Its callers turn its errors into answers.
 package httpx

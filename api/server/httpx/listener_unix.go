@@ -5,7 +5,7 @@ package httpx
 import "golang.org/x/sys/unix"
 
 // shutIfEmpty stops listening if nobody waits, with as little time between looking
-// and stopping as possible: whoever connects in between is reset.
+// and stopping as possible: a caller who connects in between is reset.
 func shutIfEmpty(p pollable) (shut bool) {
 	raw, err := p.SyscallConn()
 	if err != nil {

@@ -19,7 +19,7 @@ func (s span) of(size int64) string {
 // whole. ref: RFC 9110, section 14.2, lets a server ignore many small ranges.
 const maxRanges = 8
 
-// RangeError says that no range lies in the content of so many bytes.
+// RangeError says that no range lies in the content, which has Size bytes.
 type RangeError struct{ Size int64 }
 
 func (e RangeError) Error() string {
