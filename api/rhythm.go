@@ -42,7 +42,7 @@ func (d *Door) Rhythm(ctx context.Context, q RhythmRequest) (openapi.Rhythm, err
 // every tap looked at in some readings, in more where nobody says how long a beat is.
 // ref: BenchmarkQuantise.
 func (q *RhythmRequest) Cost() time.Duration {
-	const reads, perTap, perFreeTap = 8, 350, 900
+	const reads, perTap, perFreeTap = 8, 500, 1200
 	each := us(perTap)
 	if q.Tempo == 0 && len(q.Clicks) < 2 {
 		each = us(perFreeTap)

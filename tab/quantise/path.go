@@ -81,10 +81,14 @@ func (t *Taps) next(l *lattice, kept beam, from []reading, i int, out []reading)
 		gap := min((tap-r.clock.at)/r.clock.period, longest)
 		more := l.wholeBars(gap)
 		extra := more * l.style.metre.Beats
-		wide := .22 + .12*gap + 3*h.noise/r.clock.period
+		wide := min(.22+.12*gap+3*h.noise/r.clock.period, widest)
 		for _, a := range near(l.arcs[r.place], gap-float64(extra), wide) {
+			sofar := r.cost + a.cost + float64(more) + t.barred(i, a.bars+more)
+			if sofar+least >= best+kept.hopeless {
+				continue
+			}
 			c, cost := h.step(r.clock, a.beats+float64(extra), tap)
-			cost += r.cost + a.cost + float64(more) + t.barred(i, a.bars+more)
+			cost += sofar
 			if cost < best+kept.hopeless {
 				best = min(best, cost)
 				out = append(out, reading{a.to, k, a.ticks + ticks(extra)*perBeat, c, cost})
@@ -93,6 +97,12 @@ func (t *Taps) next(l *lattice, kept beam, from []reading, i int, out []reading)
 	}
 	return out
 }
+
+// least is below what any tap costs: that of one exactly where it should be.
+const least = -3
+
+// widest is how far from its length a gap may be read, in beats.
+const widest = 2.5
 
 // longest is the longest gap that is told apart, in beats.
 const longest = 1e5
@@ -105,13 +115,17 @@ func (l *lattice) wholeBars(gap float64) int {
 	return int(math.Ceil((gap - farthest + 1) / float64(l.style.metre.Beats)))
 }
 
-// near are the arcs about as long as a gap, and the nearest if none is.
+// near are the arcs about as long as a gap, the nearest if none is, and not too many.
 func near(arcs []arc, gap, wide float64) []arc {
+	const most = 12 // to each side
 	by := func(a arc, x float64) int { return cmp.Compare(a.beats, x) }
-	from, _ := slices.BinarySearchFunc(arcs, gap-wide, by)
-	to, _ := slices.BinarySearchFunc(arcs, gap+wide, by)
-	if from == to {
-		from, to = max(from-1, 0), min(to+1, len(arcs))
+	at, _ := slices.BinarySearchFunc(arcs, gap, by)
+	from, to := max(at-most, 0), min(at+most, len(arcs))
+	for from < at-1 && arcs[from].beats < gap-wide {
+		from++
+	}
+	for to > at+1 && arcs[to-1].beats > gap+wide {
+		to--
 	}
 	return arcs[from:to]
 }
@@ -126,12 +140,17 @@ func (t *Taps) barred(i, bars int) float64 {
 
 // best drops the readings that will not win, and sorts the rest.
 func (kept beam) best(all []reading) []reading {
+	least := math.Inf(1)
+	for i := range all {
+		least = min(least, all[i].cost)
+	}
+	all = slices.DeleteFunc(all, func(r reading) bool { return r.cost > least+kept.hopeless })
 	slices.SortFunc(all, func(a, b reading) int {
 		return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.place, b.place), cmp.Compare(a.before, b.before))
 	})
 	out := make([]reading, 0, min(len(all), kept.widest))
 	for _, r := range all {
-		if len(out) == kept.widest || r.cost > all[0].cost+kept.hopeless {
+		if len(out) == kept.widest {
 			break
 		}
 		same := 0
