@@ -1,10 +1,12 @@
 // Command review draws a sheet of every articulation, to look at what cannot be
-// heard in a test: spectrogram, pitch over the wanted pitch, level.
+// heard in a test: spectrogram, pitch over the wanted pitch, level, colour.
 //
-//	go run ./testdata/review DIR
+//	go run ./testdata/review DIR [NOTE.wav]
 //
 // DIR gets a WAV and an SVG of each, and an index.html that shows and plays them
-// all. An articulation that does not render is said at the end, which then is 1.
+// all. Some are drawn played and plain, beside each other and, if a recorded note is
+// given, beside that: a WAV file of one channel, which stays yours. An articulation
+// that does not render is said at the end, which then is 1.
 package main
 
 import (
@@ -29,18 +31,18 @@ import (
 var index string
 
 func main() {
-	if len(os.Args) != 2 {
-		fmt.Fprintln(os.Stderr, "usage: go run ./testdata/review DIR")
+	if len(os.Args) != 2 && len(os.Args) != 3 {
+		fmt.Fprintln(os.Stderr, "usage: go run ./testdata/review DIR [NOTE.wav]")
 		os.Exit(2)
 	}
-	if err := review(os.Args[1]); err != nil {
+	if err := review(os.Args[1], os.Args[2:]); err != nil {
 		fmt.Fprintln(os.Stderr, "review:", err)
 		os.Exit(1)
 	}
 }
 
-// review draws all articulations into a directory.
-func review(dir string) error {
+// review draws all articulations into a directory, and a recorded note if there is one.
+func review(dir string, recorded []string) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
@@ -50,15 +52,35 @@ func review(dir string) error {
 			failed = append(failed, fmt.Errorf("%s: %w", a.name, err))
 		}
 	}
-	return errors.Join(append(failed, contents(dir))...)
+	for _, a := range beside {
+		if err := drawBeside(a, dir); err != nil {
+			failed = append(failed, err)
+		}
+	}
+	for _, file := range recorded {
+		if err := drawRecorded(file, dir); err != nil {
+			failed = append(failed, fmt.Errorf("%s: %w", file, err))
+		}
+	}
+	return errors.Join(append(failed, contents(dir, len(recorded) > 0))...)
 }
 
 // contents writes the page that shows the sheets.
-func contents(dir string) error {
-	type entry struct{ Name, Look, Tab string }
+func contents(dir string, recorded bool) error {
+	type entry struct {
+		Name, Look, Tab string
+		Sheets          []string
+	}
 	var entries []entry
+	for _, a := range beside {
+		e := entry{a.name, a.look, a.tab, []string{a.name + "-played", a.name + "-plain"}}
+		if recorded {
+			e.Sheets = append(e.Sheets, "recorded")
+		}
+		entries = append(entries, e)
+	}
 	for _, a := range articulations {
-		entries = append(entries, entry{a.name, a.look, a.tab})
+		entries = append(entries, entry{a.name, a.look, a.tab, []string{a.name}})
 	}
 	var page bytes.Buffer
 	if err := template.Must(template.New("index").Parse(index)).Execute(&page, entries); err != nil {

@@ -13,7 +13,7 @@ import (
 // only the first is drawn.
 func TestEveryArticulation(t *testing.T) {
 	dir := t.TempDir()
-	require.NoError(t, contents(dir))
+	require.NoError(t, contents(dir, true))
 	index, err := os.ReadFile(filepath.Join(dir, "index.html"))
 	require.NoError(t, err)
 	for _, a := range articulations {
@@ -27,6 +27,13 @@ func TestEveryArticulation(t *testing.T) {
 	require.NoError(t, first.draw(dir))
 	assert.FileExists(t, filepath.Join(dir, first.name+".wav"))
 	assert.FileExists(t, filepath.Join(dir, first.name+".svg"))
+	require.NoError(t, drawBeside(beside[4], dir))
+	require.NoError(t, drawRecorded(filepath.Join(dir, "chord-plain.wav"), dir))
+	for _, name := range []string{"chord-played", "chord-plain", "recorded"} {
+		assert.FileExists(t, filepath.Join(dir, name+".svg"))
+		assert.Contains(t, string(index), name+".svg")
+	}
+	assert.Error(t, drawRecorded(filepath.Join(dir, "nothing.wav"), dir))
 }
 
 func TestWhatDoesNotRenderIsSaid(t *testing.T) {

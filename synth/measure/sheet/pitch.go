@@ -203,3 +203,36 @@ func (p *page) drawLevel(at panel) {
 	}
 	p.path(line, heard)
 }
+
+// bright is from where on partials make a sound bright, Hz; faintest the level under
+// which its colour is not drawn, dB under the loudest.
+const (
+	bright   = 2000.0
+	faintest = 45.0
+)
+
+// drawTimbre draws how strong the bright part of the sound is against all of it.
+func (p *page) drawTimbre(at panel) {
+	p.text(left, at.top-6, "start", "colour: above 2 kHz against all, dB")
+	for _, db := range []float64{0, -10, -20, -30} {
+		y := at.y(db)
+		p.line(left, y, left+p.seconds*p.scale, y, grid)
+		p.text(left-7, y+4, "end", strconv.Itoa(int(db)))
+	}
+	all := measure.Envelope(p.x, p.rate, 0.012, 1/p.scale)
+	high := measure.Envelope(measure.Band(p.x, p.rate, bright, 0.49*float64(p.rate)), p.rate, 0.012, 1/p.scale)
+	least := 0.0
+	for _, v := range all.Value {
+		least = max(least, v*math.Pow(10, -faintest/20))
+	}
+	var line points
+	for i, v := range all.Value {
+		if v >= least && v > 0 && i < len(high.Value) {
+			line = append(line, p.at(float64(i)*all.Hop), at.y(measure.DB(max(high.Value[i]/v, 1e-6))))
+			continue
+		}
+		p.path(line, heard)
+		line = nil
+	}
+	p.path(line, heard)
+}

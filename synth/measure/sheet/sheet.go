@@ -1,6 +1,6 @@
 // Package sheet draws a sound, so that a person can look at what they cannot
 // hear: a spectrogram, the pitch over the pitch that was wanted, how far the one
-// lies from the other, and the level, all on one axis of time, as an SVG.
+// lies from the other, and the level and the colour, all on one axis of time, as an SVG.
 //
 // It measures the samples with [reedlark/synth/measure] and knows of the tune only what
 // [Wanted] says. The ink is what was heard; the ochre band is what was wanted.
@@ -85,7 +85,8 @@ func Sheet(w io.Writer, samples []float64, rate int, wanted []Wanted) error {
 	pitch := p.pitchPanel(colour.bottom() + gap)
 	off := panel{top: pitch.bottom() + gap, height: 110, lo: -50, hi: 50}
 	level := panel{top: off.bottom() + gap, height: 130, lo: -70, hi: 0}
-	bottom := level.bottom()
+	timbre := panel{top: level.bottom() + gap, height: 110, lo: -30, hi: 0}
+	bottom := timbre.bottom()
 
 	p.open(left+width+right, bottom+54)
 	p.names(bottom)
@@ -93,6 +94,7 @@ func Sheet(w io.Writer, samples []float64, rate int, wanted []Wanted) error {
 	p.drawPitch(pitch)
 	p.drawOff(off)
 	p.drawLevel(level)
+	p.drawTimbre(timbre)
 	p.clock(bottom)
 	p.figures(bottom + 44)
 	p.shut()
