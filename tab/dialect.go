@@ -54,13 +54,13 @@ func (d *Document) hush(heads []string, all bool) (changed bool) {
 	return changed
 }
 
-// alike reports whether two pieces play the same notes.
+// alike reports whether two pieces play the same notes, however long.
 func alike(x, y *Piece) bool {
 	return slices.EqualFunc(x.Events, y.Events, func(a, b Event) bool {
 		if a.Note == nil || b.Note == nil {
-			return a.Note == b.Note && a.Beats == b.Beats
+			return a.Note == b.Note
 		}
 		n, m := a.Note, b.Note
-		return a.Beats == b.Beats && a.Role == b.Role && n.Breath == m.Breath && n.Bend == m.Bend && n.Over == m.Over && slices.Equal(n.Holes, m.Holes)
+		return a.Role == b.Role && n.Breath == m.Breath && n.Bend == m.Bend && n.Over == m.Over && slices.Equal(n.Holes, m.Holes)
 	})
 }

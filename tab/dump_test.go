@@ -36,11 +36,17 @@ func dump(d *tab.Document) string {
 // dumpDialect writes a dialect that a page had to explain, or that is neither
 // signs, letters nor arrows.
 func dumpDialect(b *strings.Builder, d tab.Dialect) {
-	explained := d.Because == tree.BecauseHeader || d.Because == tree.BecauseLegend
-	if explained || d.Convention != tab.Signs && d.Convention != tab.Letters && d.Convention != tab.Arrows {
+	if explained(d) {
 		fmt.Fprintf(b, "dialect blow %q, draw %q, bend %q, over %q, bracketed %s, because %s, line %d\n",
 			d.Blow, d.Draw, d.Bend, d.Over, d.Bracketed, d.Because, d.Line)
 	}
+}
+
+// explained reports whether a dialect had to be explained, or is neither signs,
+// letters nor arrows.
+func explained(d tab.Dialect) bool {
+	told := d.Because == tree.BecauseHeader || d.Because == tree.BecauseLegend
+	return told || d.Convention != tab.Signs && d.Convention != tab.Letters && d.Convention != tab.Arrows
 }
 
 func dumpHead(b *strings.Builder, h tab.Head) {

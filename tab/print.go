@@ -7,6 +7,7 @@ import (
 
 	"reedlark/tab/notes"
 	"reedlark/tab/scan"
+	"reedlark/tab/tree"
 )
 
 // rereadings is how often a printed page is read again to see that its lines
@@ -31,24 +32,44 @@ func (d *Document) Print(to Convention) string {
 	if !printable(d.Convention) {
 		d.hush(heads, false)
 	}
-	out := d.printWith(to, heads)
+	lead := "" // a header that the printed page needs
 	for range rereadings {
-		if !d.correct(heads, Parse(out, Options{})) {
+		printed := Parse(d.leading(lead, d.printWith(to, heads)), Options{})
+		grouped := lead == "" && printed.Dialect.Bracketed == tree.BracketedTogether && d.Dialect.Bracketed != tree.BracketedTogether
+		if grouped {
+			lead = "Bracketed: optional" + d.newline()
+			continue
+		}
+		if !d.correct(heads, printed, strings.Count(lead, ":")) {
 			break
 		}
-		out = d.printWith(to, heads)
 	}
-	return out
+	return d.leading(lead, d.printWith(to, heads))
+}
+
+// leading puts a header line before a printed page, behind its byte-order mark.
+func (d *Document) leading(line, page string) string {
+	mark := d.Lines[0].Span.Start
+	return page[:mark] + line + page[mark:]
+}
+
+// newline is how the page ends its lines.
+func (d *Document) newline() string {
+	if end := d.lineEnd(0); end != "" {
+		return end
+	}
+	return "\n"
 }
 
 // correct compares the lines of a printed page with those it was printed from,
-// and heads those that changed their kind with tab: or text:.
-func (d *Document) correct(heads []string, printed *Document) (changed bool) {
+// and heads those that changed their kind with tab: or text:. The printed page
+// has some lines more at its head.
+func (d *Document) correct(heads []string, printed *Document, more int) (changed bool) {
 	other := !alike(d.piece, printed.piece)
 	if other {
 		changed = d.hush(heads, true)
 	}
-	at := -1 // the line of the printed page
+	at := more - 1 // the line of the printed page
 	for i, l := range d.Lines {
 		if d.is(i, dropped) {
 			continue

@@ -48,7 +48,7 @@ func (p *reader) findRows(a *answers) {
 		l.Body, l.Label, l.Named = body, int(l.Cells[body-1].end), [2]int{}
 		rows[l] = &row{letter: letter}
 		if i > 0 {
-			if before := rows[p.Lines[i-1]]; before != nil && before.mate == nil && before.letter != letter && !meets(p.Lines[i-1], l) {
+			if before := rows[p.Lines[i-1]]; before != nil && before.mate == nil && before.letter != letter && (spread(p.Lines[i-1]) || spread(l)) && !meets(p.Lines[i-1], l) {
 				before.mate = l
 				rows[l].mate = l // it is the mate of another
 			}
@@ -69,6 +69,17 @@ func (a *answers) rowsConvention() tree.Convention {
 		}
 	}
 	return tree.Words
+}
+
+// spread reports whether a row is laid out by columns: two blanks or more stand
+// before one of its notes.
+func spread(l *Line) bool {
+	for _, t := range l.tokens(nil, l.Body) {
+		if t.kind == holeToken && t.from > 1 && l.Cells[t.from-1].R == Blank && l.Cells[t.from-2].R == Blank {
+			return true
+		}
+	}
+	return false
 }
 
 // meets reports whether a note of one row stands over a note of the other.

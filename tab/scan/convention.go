@@ -38,6 +38,13 @@ func (p *reader) settleConvention() {
 		lettersBefore: p.breathBefore(isLetter),
 		arrowsBefore:  p.breathBefore(isArrow),
 	}
+	if p.Convention != tree.Signs && p.answers != nil {
+		_, settled := p.answers.find(affix{})
+		p.bareBlown = settled || p.bareIsBlow()
+		if p.bareBlown && !settled {
+			p.askBare()
+		}
+	}
 	p.describe(c)
 }
 
@@ -209,7 +216,7 @@ func lineList(lines []string) string {
 
 // checkBare warns of bare numbers on a page of letters or arrows.
 func (p *reader) checkBare(items []Item) {
-	if p.Convention == tree.Signs {
+	if p.Convention == tree.Signs || p.bareBlown {
 		return
 	}
 	for _, it := range items {

@@ -27,7 +27,10 @@ func (p *reader) settleDialect() {
 	a.settle()
 	p.answers = a
 	p.respellRows(a)
-	if a.full || u.methods+u.behind > 0 {
+	if p.free() && len(p.unread) > 0 {
+		p.unreadLegend(p.unread[0])
+	}
+	if a.full || u.methods+u.behind > 0 || a.bracketed == tree.BracketedTogether {
 		p.respellLines(a)
 	}
 }

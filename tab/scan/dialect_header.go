@@ -143,6 +143,16 @@ func (p *reader) obey(a *answers, u *usage, legends []legend) {
 	}
 }
 
+// unreadLegend warns of a line that seems to explain a mark.
+func (p *reader) unreadLegend(at diag.Span) {
+	p.Report(diag.Problem{
+		Severity: diag.Warning, Code: diag.LegendUnread, Span: at, Values: diag.Values{diag.Text("words", p.Text[at.Start:at.End])},
+		Message: "“{words}” seems to explain a mark of this page, and could not be read.",
+		Hint:    "Write it as a header, such as Draw: 4v, or write text: before the line.",
+		Edits:   func(e *diag.Editor) { e.HeadLine("text:").Keep() },
+	})
+}
+
 // contradicted finds a leading sign that a legend turns round although more than
 // half of the notes carry it.
 func (u *usage) contradicted(marks []sign) (sign, bool) {

@@ -24,7 +24,7 @@ func (p *reader) readLegends(u *usage) []legend {
 		if i > 0 && p.Lines[i-1].Kind == tree.TabLine && l.Cells[l.At()].R != '(' {
 			continue
 		}
-		words := l.Cells.legendWords(l.Body, u)
+		words := l.Cells.legendWords(l.At(), u) // a - at its head is a mark here, no bullet
 		if l.isLabelled(words) {
 			continue
 		}

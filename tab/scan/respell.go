@@ -3,6 +3,8 @@ package scan
 import (
 	"strconv"
 	"strings"
+
+	"reedlark/tab/tree"
 )
 
 // A page in another dialect than signs, letters or arrows is respelled: its
@@ -93,6 +95,9 @@ func (r *respeller) reach(to int) {
 
 // group rewrites brackets that mean a breath.
 func (r *respeller) group(i int) (next, to int) {
+	if r.bracketed == tree.BracketedTogether {
+		return r.chord(i)
+	}
 	letter := r.bracketLetter(r.cells[r.tokens[i].from].R)
 	k := i + 1
 	for k < len(r.tokens) && (r.tokens[k].kind == holeToken || r.tokens[k].kind == neutralToken || r.tokens[k].kind == commaToken) {
@@ -135,14 +140,7 @@ func (r *respeller) hole(i, begin int) (next, to int) {
 	if len(r.each) > 0 {
 		r.force, r.each = r.each[0], r.each[1:]
 	}
-	if n.letter == 0 {
-		n.letter = r.force
-	}
-	if n.letter == 0 {
-		if m, ok := r.find(affix{}); ok {
-			n.letter = m.says.letter()
-		}
-	}
+	n = r.given(n)
 	r.write(t, n, begin)
 	if next > i+1 {
 		r.reach(to)
@@ -151,6 +149,19 @@ func (r *respeller) hole(i, begin int) (next, to int) {
 		r.holds(n.held, t.to)
 	}
 	return next, to
+}
+
+// given is a hole with the breath of what is around it, where it says none.
+func (r *respeller) given(n spelled) spelled {
+	if n.letter == 0 {
+		n.letter = r.force
+	}
+	if n.letter == 0 {
+		if m, ok := r.find(affix{}); ok {
+			n.letter = m.says.letter()
+		}
+	}
+	return n
 }
 
 // read reads what touches the number of a hole.
@@ -195,6 +206,9 @@ func (r *respeller) marksOn(n *spelled, rest Cells, end int) bool {
 	for len(rest) > 0 {
 		m, size := r.longest(rest)
 		switch {
+		case n.letter != 0 && HoldValue(rest[0].R) > 0:
+			n.held = end - len(rest)
+			return true
 		case size == 0:
 			return r.methodOn(n, rest, end)
 		case m.says == saysHold:

@@ -31,11 +31,12 @@ type Page struct {
 type reader struct {
 	*diag.Reporter
 	Page
-	opt     tree.Options
-	dialect dialect
-	answers *answers    // nil on a page without a hole
-	unread  []diag.Span // what looks like a legend and is none
-	quoted  []*Line     // lines headed by the > of mail
+	opt       tree.Options
+	dialect   dialect
+	answers   *answers    // nil on a page without a hole
+	bareBlown bool        // bare numbers are known to be blown, on a page of letters or arrows
+	unread    []diag.Span // what looks like a legend and is none
+	quoted    []*Line     // lines headed by the > of mail
 }
 
 // Read reads a page whose lines have these spans. The limits of the options are

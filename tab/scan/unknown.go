@@ -16,9 +16,12 @@ func (p *reader) askAbout(a *answers, u *usage) {
 	switch {
 	case a.breathed() || a.rows != nil:
 	case p.askMarks(a, u):
-	case a.bracketed == "":
-		p.askBrackets(u)
+	case a.bracketed == "" && p.askBrackets(u):
+	default:
+		p.askNoDraw(a, u)
 	}
+	p.askNumbers(a)
+	p.askGroups(a, u)
 }
 
 // The least there must be of something before it raises a question.
@@ -29,13 +32,13 @@ const (
 
 // askBrackets warns that brackets may mean draw on a page without any drawn
 // note.
-func (p *reader) askBrackets(u *usage) {
+func (p *reader) askBrackets(u *usage) bool {
 	if u.brackets[inRound]+u.brackets[inSquare] < leastBracketed || u.usuals(saysDraw)+u.usuals(saysBlow) > 0 || u.behind > 0 {
-		return
+		return false
 	}
 	at, found := p.firstBracketed()
 	if !found {
-		return
+		return false
 	}
 	p.Report(diag.Problem{
 		Severity: diag.Warning, Code: diag.BracketsMayBeDraw, Span: at,
@@ -47,6 +50,7 @@ func (p *reader) askBrackets(u *usage) {
 			e.Header("Bracketed: optional").Keep().ForPage()
 		},
 	})
+	return true
 }
 
 // firstBracketed is the first hole in brackets.
