@@ -3,13 +3,16 @@
 package web_test
 
 import (
+	"context"
 	"net/http"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
@@ -163,6 +166,23 @@ func TestPrint(t *testing.T) {
 	assert.Empty(t, got.Hidden, "on paper")
 	assert.Equal(t, []string{"rgb(0, 0, 0)", "rgb(255, 255, 255)", "rgba(0, 0, 0, 0)", "rgb(0, 0, 0)", "rgb(255, 255, 255)"}, got.Ink)
 	b.paper("print")
+}
+
+// Twenty bars with their words and counts are one sheet of A4.
+func TestPrintOnOneSheet(t *testing.T) {
+	b := open(t)
+	row := "4 -4 5 -5 | 6 -6 {6 -6} 7 | -3// -3 4 - | 6- r - |\nOh lord what a morn-ing when the stars be-gin to fall a-gain\n\n"
+	b.visit(link("tab", "Title: Twenty bars\nHarp: A\nTempo: 90\nMetre: 4/4\n"+strings.Repeat(row, 5)))
+	b.until(`document.querySelectorAll('#sheet .row').length === 5`)
+	var pdf []byte
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		out, err := chromedp.Call(ctx, page.PrintToPDF, page.PrintToPDFParams{PreferCSSPageSize: new(true)})
+		if err == nil {
+			pdf = out.Data
+		}
+		return err
+	}))
+	assert.Len(t, regexp.MustCompile(`/Type\s*/Page[^s]`).FindAll(pdf, -1), 1, "pages")
 }
 
 // On a projector all of it is in sight from side to side, and large.

@@ -60,17 +60,17 @@ function widthOf(c, unit) {
 }
 
 const ruler = document.createElement('canvas').getContext('2d');
+/** @type {Map<string, number>} */
 const measured = new Map();
+if (ruler) ruler.font = '16px ' + getComputedStyle(document.body).fontFamily;
 
 // The width of words, em.
 /** @param {string} text */
 function measure(text) {
   if (!text || !ruler) return 0;
-  if (!measured.has(text)) {
-    ruler.font = '16px ' + getComputedStyle(document.body).fontFamily;
-    measured.set(text, ruler.measureText(text).width / 16);
-  }
-  return measured.get(text);
+  const width = measured.get(text) ?? ruler.measureText(text).width / 16;
+  measured.set(text, width);
+  return width;
 }
 
 /**
