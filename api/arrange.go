@@ -1,3 +1,5 @@
+//go:build !js
+
 package api
 
 import (
@@ -40,11 +42,6 @@ type ScoreFile struct {
 	Data  []byte // at most MaxScore
 	Media string // one of ScoreMedia; "" to tell by its content
 }
-
-// ScoreError refuses a score that cannot be used.
-type ScoreError struct{ Detail string }
-
-func (e *ScoreError) Error() string { return e.Detail }
 
 // Arrange puts the melody of a score on a harp. It stops when ctx ends. The error
 // is a *ScoreError where the file is at fault, and a *CallError where the settings

@@ -117,3 +117,8 @@ func shown(text string) string {
 	}
 	return fmt.Sprintf("%q", text)
 }
+
+// ScoreError refuses a score that cannot be used.
+type ScoreError struct{ Detail string }
+
+func (e *ScoreError) Error() string { return e.Detail }

@@ -1,7 +1,6 @@
 package api
 
 import (
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -53,8 +52,16 @@ func (k edgeKind[T]) describe(p *Parameter) {
 	p.Allowed = "a beat from 0 on, or a line of the page as L3"
 }
 
-// lineName is a line of the page; six digits are more lines than fit a tab.
-var lineName = regexp.MustCompile(`^L[1-9][0-9]{0,5}$`)
+// lineNumber reads the name of a line of the page, L and its number; six digits
+// are more lines than fit a tab.
+func lineNumber(name string) (int, bool) {
+	digits, found := strings.CutPrefix(name, "L")
+	if !found || len(digits) > 6 || strings.Trim(digits, "0123456789") != "" || strings.HasPrefix(digits, "0") {
+		return 0, false
+	}
+	line, err := strconv.Atoi(digits)
+	return line, err == nil
+}
 
 func (k edgeKind[T]) set(t *T, v given) error {
 	if v.typ == isString || v.is(isString) && strings.HasPrefix(v.text, "L") {
@@ -75,12 +82,12 @@ func (k edgeKind[T]) setLine(t *T, v given) error {
 	if _, err := plainNumber(v.text); err == nil {
 		return errType // a beat is a number in JSON
 	}
-	if !lineName.MatchString(v.text) {
+	line, ok := lineNumber(v.text)
+	if !ok {
 		return errAllowed
 	}
-	line, err := strconv.Atoi(v.text[1:])
 	*k.at(t) = Edge{Line: line}
-	return err
+	return nil
 }
 
 func (k edgeKind[T]) json(t *T) string {

@@ -3,7 +3,6 @@ package melody
 import (
 	"errors"
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -127,11 +126,20 @@ func (r *typist) finish() {
 	}
 }
 
-// lengths are those that can be typed: 2, 1/2, 1.5.
-var lengths = regexp.MustCompile(`^[0-9]{1,3}(/[0-9]{1,3}|\.[0-9]{1,6})?$|^\.[0-9]{1,6}$`)
+// isLength reports whether a length is one that can be typed: 2, 1/2, 1.5, .5.
+func isLength(text string) bool {
+	whole, part, fraction := strings.Cut(text, "/")
+	most := 3
+	if !fraction {
+		whole, part, fraction = strings.Cut(text, ".")
+		most = 6
+	}
+	digits := func(s string, most int) bool { return s != "" && len(s) <= most && strings.Trim(s, "0123456789") == "" }
+	return (digits(whole, 3) || whole == "" && most == 6 && fraction) && (!fraction || digits(part, most))
+}
 
 func parseLength(text string) (beat.Time, error) {
-	if lengths.MatchString(text) {
+	if isLength(text) {
 		var beats beat.Time
 		if above, below, fraction := strings.Cut(text, "/"); fraction {
 			n, _ := strconv.Atoi(above)
