@@ -39,6 +39,8 @@ func TestLengths(t *testing.T) {
 		"halves":               {"4   4   5       5       5       |4   4   4   4   5               |5               5               |", 4, "1/2 1/2 1 1 1 1/2 1/2 1/2 1/2 2 2 2", true},
 		"rows":                 {"4   4   5       5\n6       6   6   5", 0, "1 1 2 1 2 1 1 1", true},
 		"tabs":                 {"4\t5\t\t6\t7", 0, "1 2 1 1", false},
+		"narrow":               {"4 4 5   5\n6   6 6 5", 0, "1 1 2 1 2 1 1 1", false},
+		"of many sizes":        {"4   4       4           4               4                   4                       4   4\n4                       4                   4               4           4       4   4   4", 0, "1 2 3 4 5 6 1 1 6 5 4 3 2 1 1 1", false},
 		"single blanks":        {"4 4 5 5 6", 0, "1 1 1 1 1", false},
 		"evenly":               {"4   4   5   5\n6   6   7   7", 0, "1 1 1 1 1 1 1 1", false},
 		"bars that do not fit": {"4   4   5       |5       4       5   |4   4   |", 4, "1 1 2 2 2 1 1 1", false},
