@@ -32,8 +32,8 @@ type serving struct {
 	Slots     int           `group:"Work" default:"0" least:"0" most:"1024" env:"REEDLARK_SLOTS" help:"Calls worked on at once, 0 to 1024; 0 for one a core."`
 	Line      int           `group:"Work" default:"2" least:"1" most:"64" env:"REEDLARK_LINE" help:"Calls that may wait for each slot, 1 to 64."`
 	Wait      time.Duration `group:"Work" default:"1s" least:"1ms" most:"1s" env:"REEDLARK_WAIT" help:"The longest wait, 1ms to 1s."`
-	QuotaRate float64       `group:"Work" default:"0" least:"0" most:"1000000" env:"REEDLARK_QUOTA_RATE" help:"Seconds of sound, for each voice, that one client gets back in a second, 0 to 1000000; 0 for no quota."`
-	QuotaMost float64       `name:"quota-burst" group:"Work" default:"0" least:"0" most:"1000000000" env:"REEDLARK_QUOTA_BURST" help:"Such seconds that one client may have at once, 0 to 1000000000; 0 for what a minute gives."`
+	QuotaRate float64       `group:"Work" default:"0" least:"0" most:"1000000" env:"REEDLARK_QUOTA_RATE" help:"What one client gets back in a second, in voice-seconds, 0 to 1000000: a second of sound with one voice is about one, and whatever else is asked for counts as what it costs to make; 0 for no quota."`
+	QuotaMost float64       `name:"quota-burst" group:"Work" default:"0" least:"0" most:"1000000000" env:"REEDLARK_QUOTA_BURST" help:"What one client may have at once, in voice-seconds, 0 to 1000000000; 0 for what a minute gives."`
 	Proxy     []string      `group:"Work" env:"REEDLARK_PROXY" placeholder:"NETWORK" help:"Networks whose X-Forwarded-For is believed, as 10.0.0.0/8. Without it nobody's is."`
 	Cache     int           `group:"Work" default:"33554432" least:"0" most:"68719476736" env:"REEDLARK_CACHE" help:"Bytes kept of what was made, 0 to 68719476736; 0 for none."`
 	WriteRate int           `group:"Work" default:"4096" least:"16" most:"1048576" env:"REEDLARK_WRITE_RATE" help:"Bytes a second that a listener must take at least, 16 to 1048576."`
