@@ -72,6 +72,11 @@ func (u *usage) count(l *Line, tokens []token) {
 	used := -1 // the breath word that went to the last hole
 	for i := range tokens {
 		t := &tokens[i]
+		if t.kind == openToken {
+			if k := chordEnd(l.Cells, tokens, i); k > 0 && lettered(tokens, k) {
+				u.behind++
+			}
+		}
 		if t.kind != holeToken {
 			continue
 		}

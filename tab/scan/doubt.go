@@ -70,7 +70,8 @@ func (d *dashes) count(l *Line, tokens []token) {
 		switch {
 		case t.kind == holeToken:
 			beats++
-			if tail := l.Cells[t.end:t.to].Text(); strings.Contains(tail, "-") {
+			glued := i+1 < len(tokens) && tokens[i+1].from == t.to && tokens[i+1].kind == holeToken // 4-5, a draw sign
+			if tail := l.Cells[t.end:t.to].Text(); strings.Contains(tail, "-") && !glued {
 				d.together = d.together || tail != "-"
 				d.behind++
 				beats++
@@ -288,4 +289,20 @@ func (p *reader) askBare() {
 			}
 		}
 	}
+}
+
+// lettered reports whether a letter is glued behind the bracket at token k, as in
+// (456)B.
+func lettered(tokens []token, k int) bool {
+	return k+1 < len(tokens) && tokens[k+1].kind == breathToken && tokens[k+1].from == tokens[k].to && tokens[k+1].to == tokens[k+1].from+1
+}
+
+// letteredChord rewrites brackets around the holes of a chord whose letter stands
+// behind them.
+func (r *respeller) letteredChord(i, k int) (next, to int) {
+	start := len(r.out)
+	r.digits(i+1, k)
+	r.out[start].at = r.cells[r.tokens[i].from].at
+	r.copy(r.tokens[k+1].from, r.tokens[k+1].to)
+	return k + 2, r.tokens[k+1].to
 }

@@ -94,6 +94,11 @@ func (u *usage) explain(words []legendWord) (marks []sign, from, to int) {
 
 // joined makes a dash between a mark and a meaning join them.
 func joined(words []legendWord) {
+	for i := 1; i < len(words); i++ { // “no circle”
+		if a, w := &words[i-1], &words[i]; a.named && w.named && a.forms[0].bare() {
+			w.forms, a.kind = a.forms, fillWord
+		}
+	}
 	for i := 1; i+1 < len(words); i++ {
 		a, w, b := &words[i-1], &words[i], &words[i+1]
 		dash := w.kind == markWord && !w.named && len(w.forms) == 3 && w.forms[0].before == "-"

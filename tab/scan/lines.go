@@ -17,7 +17,7 @@ func (p *reader) readLines(spans []diag.Span) {
 	var room []Item
 	p.Lines = make([]*Line, 0, len(spans))
 	for i, span := range spans {
-		p.Lines = append(p.Lines, &Line{Number: i + 1, Span: span, Cells: normalise(p.Text, span)})
+		p.Lines = append(p.Lines, &Line{Number: i + 1, Span: span, Cells: normalise(p.Text, span).withoutTags()})
 	}
 	p.unquote()
 	p.findDirections()

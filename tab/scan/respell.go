@@ -98,6 +98,9 @@ func (r *respeller) group(i int) (next, to int) {
 	if r.bracketed == tree.BracketedTogether {
 		return r.chord(i)
 	}
+	if k := chordEnd(r.cells, r.tokens, i); k > 0 && lettered(r.tokens, k) {
+		return r.letteredChord(i, k)
+	}
 	letter := r.bracketLetter(r.cells[r.tokens[i].from].R)
 	k := i + 1
 	for k < len(r.tokens) && (r.tokens[k].kind == holeToken || r.tokens[k].kind == neutralToken || r.tokens[k].kind == commaToken) {
