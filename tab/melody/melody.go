@@ -72,7 +72,7 @@ func (m Metre) String() string { return strconv.Itoa(m.Beats) + "/" + strconv.It
 // Place is where in the file an element stands; the zero Place is unknown.
 type Place struct {
 	Line   int // from 1; in a MIDI file the tick
-	Column int // from 1, characters; 0 where the format has no columns
+	Column int // byte of the line, from 1; 0 where the format has no columns
 }
 
 // Note is one attack: a note, or a chord played together.

@@ -165,3 +165,16 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// What is never closed costs no more for each sign than one that is.
+func BenchmarkUnclosed(b *testing.B) {
+	for _, sign := range []string{"{", "[", "\"", "!", "(", "&", "|", "A>"} {
+		b.Run(sign, func(b *testing.B) {
+			book, err := abc.Book([]byte("X:1\nK:C\n" + strings.Repeat(sign, 200_000) + "\nw:" + strings.Repeat("|", 200_000) + "\n"))
+			require.NoError(b, err)
+			for b.Loop() {
+				abc.Read(book[0])
+			}
+		})
+	}
+}

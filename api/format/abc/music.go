@@ -10,9 +10,10 @@ import (
 // line is a line of music being read.
 type line struct {
 	*reader
-	text  string
-	i     int
-	grace bool
+	text     string
+	i        int
+	grace    bool
+	unclosed string // the closing brackets that no longer come
 }
 
 // music reads a line of music.
@@ -87,6 +88,19 @@ func (l *line) other(c byte) {
 		l.remark("“%s” is no music and is passed over", l.text[l.i:l.i+size])
 		l.i += size
 	}
+}
+
+// closing is where a bracket closes, counted from here; -1 for nowhere. What is not
+// found once is not looked for again on the line.
+func (l *line) closing(bracket byte) int {
+	if strings.IndexByte(l.unclosed, bracket) >= 0 {
+		return -1
+	}
+	end := strings.IndexByte(l.text[l.i:], bracket)
+	if end < 0 {
+		l.unclosed += string(bracket)
+	}
+	return end
 }
 
 // number reads digits; 0 for none, and for more than notation has.
@@ -193,7 +207,7 @@ func (l *line) note() {
 // cannot sound.
 func (l *line) put(pitches []melody.Pitch, n, d int, ok bool) {
 	v := l.v()
-	place := melody.Place{Line: l.line(), Column: utf8.RuneCountInString(l.text[:min(l.i, len(l.text))])}
+	place := melody.Place{Line: l.line(), Column: l.i}
 	if l.grace {
 		if ok {
 			v.tune.Append(melody.Note{At: v.at, Pitches: pitches, Grace: true, Place: place}, false)
@@ -293,7 +307,7 @@ func (l *line) usualTime(p int) int {
 
 // graces reads {…}.
 func (l *line) graces() {
-	end := strings.IndexByte(l.text[l.i:], '}')
+	end := l.closing('}')
 	if end < 0 {
 		l.remark("a { without its } is passed over")
 		l.i++
@@ -330,7 +344,7 @@ func (l *line) bracket() {
 
 // inline reads a field in brackets.
 func (l *line) inline() {
-	end := strings.IndexByte(l.text[l.i:], ']')
+	end := l.closing(']')
 	if end < 0 {
 		l.i += 3
 		return
@@ -344,7 +358,7 @@ func (l *line) inline() {
 
 // chord reads [CEG]; it lasts as long as its first note. ref: 2.1, section 4.17.
 func (l *line) chord() {
-	end := strings.IndexByte(l.text[l.i:], ']')
+	end := l.closing(']')
 	if end < 0 {
 		l.remark("a [ without its ] is passed over")
 		l.i++

@@ -136,7 +136,7 @@ func (v *voice) silent(length beat.Time) {
 // breakRhythm reads > and <: the note before and the one after share their time
 // unevenly. ref: 2.1, section 4.4.
 func (v *voice) breakRhythm(sign byte, count int) {
-	if v.lastKind == nothing || count > 3 || v.lastFrom.Less(v.bar().At) {
+	if v.lastKind == nothing || v.pending.Sign() > 0 || count > 3 || v.lastFrom.Less(v.bar().At) {
 		return
 	}
 	short := beat.Whole(1).Over(1 << count)

@@ -1,6 +1,9 @@
 package abc
 
-import "strings"
+import (
+	"sort"
+	"strings"
+)
 
 // words reads w:, the words of a verse for the line of music above. ref: 2.1,
 // section 5.1.
@@ -43,12 +46,11 @@ func (v *voice) sing(note, verse int, syllable string) {
 
 // afterBar is the first note after the next bar line.
 func (v *voice) afterBar(k int) int {
-	for _, b := range v.sungBars {
-		if b > k || b == k && k > 0 {
-			return b
-		}
+	i := sort.SearchInts(v.sungBars, max(k, 1))
+	if i == len(v.sungBars) {
+		return k
 	}
-	return k
+	return v.sungBars[i]
 }
 
 // syllables cuts a line of words: a hyphen ends a syllable whose word goes on, *
