@@ -44,7 +44,7 @@ export class Problems {
     const places = new Places(this.#editor.text);
     const sorted = [...diagnostics].sort((a, b) => Number(forAll(b)) - Number(forAll(a)) || weights[a.severity] - weights[b.severity]);
     const items = sorted.slice(0, mostShown).map((d) => ({ d, node: this.#item(d, places) }));
-    this.#placed = items.map(({ d, node }) => this.#place(d, node));
+    this.#placed = items.reverse().map(({ d, node }) => this.#place(d, node)); // each goes right behind its row
     const rest = sorted.slice(mostShown);
     this.#box.replaceChildren(
       ...(refusal ? [el('p', { className: 'refusal', textContent: refusal })] : []),
