@@ -16,6 +16,7 @@ type usage struct {
 	order    []affix       // the same, in the order of the page
 	breathed int           // holes with a breath word beside them
 	brackets map[affix]int // holes in brackets of their own, no letters touching
+	opens    int           // opening brackets
 	methods  int           // words for a bend or an over behind a hole
 	behind   int           // letters or words in brackets behind a hole
 	first    map[affix]int // the line each was first on
@@ -73,6 +74,7 @@ func (u *usage) count(l *Line, tokens []token) {
 	for i := range tokens {
 		t := &tokens[i]
 		if t.kind == openToken {
+			u.opens++
 			if k := chordEnd(l.Cells, tokens, i); k > 0 && lettered(tokens, k) {
 				u.behind++
 			}

@@ -62,7 +62,7 @@ func (r *respeller) item(i, begin int) (next, to int) {
 		return r.group(i)
 	case tagToken:
 		if i+2 < len(r.tokens) && r.tokens[i+1].kind == holeToken && r.tokens[i+2].kind == tagToken {
-			if next, to = r.hole(i+1, begin); next == i+2 {
+			if next, _ = r.hole(i+1, begin); next == i+2 {
 				r.reach(r.tokens[i+2].to)
 				return i + 3, r.tokens[i+2].to
 			}

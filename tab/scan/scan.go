@@ -5,7 +5,9 @@
 // It takes two passes. In the first, characters become [Cells], which know the
 // bytes they were typed as; each line is cut into items and its words vote
 // whether it is tab (lines, vote); then the notes of the page vote for its
-// convention, and the headers are read (convention, header). In the second,
+// convention, and the headers are read (convention, header). A page that writes
+// its notes in a way of its own is respelled in letters first, each cell keeping
+// the bytes it was typed as (census, legend, dialect, respell, columns). In the second,
 // every line that plays is cut into its final items, now that the dialect is
 // known (lex, note, bracket).
 package scan

@@ -20,8 +20,10 @@ func (p *reader) askAbout(a *answers, u *usage) {
 	default:
 		p.askNoDraw(a, u)
 	}
-	p.askNumbers(a)
-	p.askGroups(a, u)
+	if u.opens > 0 {
+		p.askNumbers(a)
+		p.askGroups(a, u)
+	}
 }
 
 // The least there must be of something before it raises a question.
