@@ -31,7 +31,7 @@ func TestFix(t *testing.T) {
 	assert.Equal(t, good, text(t, "new/good.txt"))
 	got = call(t, "", "check", "a.txt", "--fix", "--diff")
 	assert.Equal(t, "--- a.txt\n+++ a.txt\n@@ -1,1 +1,1 @@\n-44 5\n+4 4 5\n", got.out)
-	got = call(t, bad, "check", "-", "--fix")
+	got = call(t, "just words\n", "check", "-", "--fix")
 	assert.Equal(t, 1, got.code, "what no edit helps is still an error")
 }
 
