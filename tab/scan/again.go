@@ -95,7 +95,7 @@ func (s *sections) heading(i int) {
 		s.doubtOrder(l)
 		return
 	}
-	if l.Kind == tree.SectionLine || s.rowFollows(i) {
+	if l.Kind == tree.SectionLine || s.rowFollows(i) && (named || i == 0 || s.Lines[i-1].blank()) { // not words under a row
 		s.begin(name)
 	}
 }

@@ -46,6 +46,7 @@ func (p *reader) findEndings() {
 // row looks at every bar line of a row.
 func (e *endings) row(l *Line) {
 	cells := l.Cells
+	e.label(l)
 	for i := l.Body; i < len(cells); {
 		if !cells.BarAt(i) {
 			if e.closed && cells[i].R != Blank { // no number follows the repeat sign
@@ -86,6 +87,31 @@ func (e *endings) barLine(l *Line, from, end int) int {
 	}
 	e.closed = false
 	return found.to
+}
+
+// endingLabels are endings named in words at the head of a row. Common practice,
+// no source.
+var endingLabels = []struct {
+	text string
+	n    int
+}{{"first ending", 1}, {"1st ending", 1}, {"ending 1", 1}, {"second ending", 2}, {"2nd ending", 2}, {"ending 2", 2}, {"third ending", 3}, {"3rd ending", 3}}
+
+// label meets a row that is headed by the name of an ending.
+func (e *endings) label(l *Line) {
+	from := l.Cells.SkipBlanks(l.Body)
+	for _, x := range endingLabels {
+		end, ok := l.Cells.hasWords(from, x.text)
+		if !ok || end == len(l.Cells) || l.Cells[end].R != ':' {
+			continue
+		}
+		found := &ending{line: l, from: from, to: end + 1, n: x.n, inside: true}
+		if x.n == 1 {
+			e.bar(found)
+		} else if e.closed {
+			e.partner(found)
+		}
+		return
+	}
 }
 
 // bar meets a number behind a plain bar line.

@@ -283,7 +283,7 @@ func (p *reader) checkWords(items []Item) {
 
 // wordOfPlaying warns of an item that is a word about playing, such as rest.
 func (p *reader) wordOfPlaying(it *Item) bool {
-	word := strings.TrimFunc(p.Text[it.Span.Start:it.Span.End], func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) })
+	word := strings.TrimFunc(p.Text[it.Span.Start:it.Span.End], func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) && !unicode.IsDigit(r) })
 	for _, obeyed := range wordsOfPlaying {
 		if lexicon.Is(word, obeyed.meaning) {
 			p.sayWord(it, obeyed.write)

@@ -90,7 +90,7 @@ func compile() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer os.RemoveAll(dir)
+	defer func() { _ = os.RemoveAll(dir) }()
 	out := filepath.Join(dir, "engine.wasm")
 	cmd := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-buildvcs=false", "-o", out, "reedlark/cmd/engine")
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
