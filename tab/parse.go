@@ -22,6 +22,7 @@ type Document struct {
 	Problems   diag.List
 
 	text      string
+	respelled bool          // it is written in another way than signs, letters and arrows
 	ofDialect []dialectLine // what printing makes of each line of a dialect; empty for a page without any such line
 	unread    bool          // the page was refused whole
 	rows      []*notes.Row
@@ -45,6 +46,7 @@ func Parse(text string, o Options) *Document {
 	for i, l := range page.Lines {
 		d.Lines[i] = Line{Number: l.Number, Kind: l.Kind, Span: l.Span, Text: text[l.Span.Start:l.Span.End]}
 	}
+	d.respelled = page.Respelled
 	d.markDialect(page)
 	d.rows = notes.Read(r, page, o.Limits)
 	d.piece = unfold.Unfold(r, page, d.rows, o)

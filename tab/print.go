@@ -29,7 +29,7 @@ func (d *Document) Print(to Convention) string {
 		return d.text // in a dialect of its own, as typed
 	}
 	heads := make([]string, len(d.Lines))
-	if !printable(d.Convention) {
+	if d.respelled {
 		d.hush(heads, false)
 	}
 	lead := "" // a header that the printed page needs

@@ -83,7 +83,12 @@ func (u *usage) count(l *Line, tokens []token) {
 			continue
 		}
 		u.holes++
-		u.see(l.Cells.affixOf(tokens, i), l.Number)
+		x := l.Cells.affixOf(tokens, i)
+		if x.ordinary() && x.after != "" && x.before != x.after { // -3B has two marks
+			u.see(affix{before: x.before}, l.Number)
+			x.before = ""
+		}
+		u.see(x, l.Number)
 		for _, c := range l.Cells[t.end:t.to] {
 			if isMethodMark(c.R) {
 				u.see(affix{after: string(c.R)}, l.Number)

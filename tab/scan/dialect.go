@@ -25,7 +25,11 @@ func (p *reader) settleDialect() {
 	p.findRows(a)
 	p.askAbout(a, u)
 	a.settle()
-	p.answers = a
+	if a.full && !a.breathed() && a.rows == nil && u.has(affix{before: "-"}) {
+		a.signed = true // only bends or holds are marked otherwise
+		a.marks = append(a.marks, sign{says: saysBlow}, sign{affix: affix{before: "-"}, says: saysDraw})
+	}
+	p.answers, p.Respelled = a, a.full
 	p.respellRows(a)
 	if p.free() && len(p.unread) > 0 {
 		p.unreadLegend(p.unread[0])
@@ -211,6 +215,8 @@ func (a *answers) convention(voted tree.Convention) tree.Convention {
 	switch {
 	case !a.full:
 		return voted
+	case a.signed:
+		return tree.Signs
 	case a.words:
 		return tree.Words
 	case a.rows != nil:

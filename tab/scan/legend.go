@@ -191,7 +191,11 @@ func (u *usage) resolve(words []legendWord, m, meaning int) []sign {
 		}
 	}
 	var out []sign
-	for _, x := range u.best(words[m].forms, words[m].named) {
+	forms := words[m].forms
+	if w.says == saysHold { // a hold stands behind what it holds
+		forms = slices.DeleteFunc(slices.Clone(forms), func(x affix) bool { return x.before != "" })
+	}
+	for _, x := range u.best(forms, words[m].named) {
 		out = append(out, sign{affix: x, says: w.says, bends: w.bends, word: words[m].letters})
 	}
 	return out

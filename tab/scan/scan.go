@@ -24,6 +24,7 @@ type Page struct {
 	Lines      []*Line
 	Convention tree.Convention // the one its lines are spelled in, never Auto
 	Dialect    tree.Dialect    // as typed
+	Respelled  bool            // it is written in another way than signs, letters and arrows
 	Head       tree.Head
 	Metre      tree.Metre // in force: the caller's, else the page's, else none
 	Headers    int        // the offset at which a new header line goes in

@@ -86,6 +86,7 @@ type answers struct {
 	words     bool           // breath words beside the holes are read
 	full      bool           // breath is told otherwise than by signs, letters and arrows
 	apart     bool           // a dash apart from the hole behind it draws
+	signed    bool           // breath is told by signs after all
 	bendB     bool           // a b in brackets is a bend
 	rows      map[*Line]*row // rows that another row or a label gives a breath; nil for none
 	because   tree.Because
