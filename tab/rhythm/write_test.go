@@ -66,7 +66,7 @@ func TestWrite(t *testing.T) {
 		"tied over to a row":     {"Metre: 4/4\n4 5\n6 7", "0: 1 3/2 1/2 1", "Metre: 4/4\n4 5\n{- 6} 7"},
 		"a counted page":         {"Metre: 4/4\ntab:   4 5 6\ncount: 1 2 3", "0: 1 1/2 5/2", "Metre: 4/4\ntab:   4 5 6\ncount: 1 2 &"},
 		"a mark behind each":     {"Metre: 2/4\n4+ 5- 6+ 4- 5+", "0: 1 1/2 1/2 1 1", "Metre: 2/4\n4+ {5- 6+} 4- 5+"},
-		"dashes that draw":       {"Metre: 4/4\n4+ 5- 6+ 4- 5+", "0: 2 1 1 2 2", "Metre: 4/4\n4+ 5- 6+ 4- 5+\ncount: 1 3 4 1 3"},
+		"dashes that draw":       {"Metre: 4/4\n4+ 5- 6+ 4- 5+", "0: 2 1 1 2 2", "Metre: 4/4\n4+- 5- 6+ 4-- 5+-"},
 		"brackets that draw":     {"( ) = draw\n4 (4) 5 (5)", "0: 2 1/2 1/2 1", "( ) = draw\n4- {(4) 5} (5)"},
 		"breaths in words":       {"Metre: 4/4\n4 blow 4 draw 5 blow 5 draw", "0: 2 1 1 4", "Metre: 4/4\n4 blow 4 draw 5 blow 5 draw\ncount: 1 3    4      1"},
 		"no metre":               {"Title: T\n4 5\n6 7", "0: 1 1/2 1/2 2", "Title: T\nMetre: 4/4\n4 5\ncount: 1 2\n6 7\ncount: & 3"},
