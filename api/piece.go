@@ -262,7 +262,7 @@ func (p *Piece) Voices() int {
 // remarks, sections, words, empty lines, rests that are repeated.
 func (p *Piece) Bytes() int {
 	// Bytes: at least; for each voice, event or chord, row of tab, and other line; for each byte of one, and of the other.
-	const bare, voice, event, row, line, played, told = 8 << 10, 720, 96, 512, 480, 340, 64
+	const bare, voice, event, row, line, played, told = 8 << 10, 720, 96, 512, 80, 340, 64
 	piece := p.doc.Unfold()
 	n := bare + voice*p.Voices() + event*(len(piece.Events)+len(piece.Chords)+len(p.score.Chords))
 	for _, l := range p.doc.Lines {
