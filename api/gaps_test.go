@@ -45,8 +45,11 @@ func TestRhythmIsMissed(t *testing.T) {
 		"dashes in doubt":   {"4-5-6-5 4-5-6-5", []diag.Code{diag.TwoReadings}, []diag.Code{diag.TwoReadings}},
 		"gaps":              {"4   4   5       5\n6       6   6   5\n4   4   4   4   4", []diag.Code{diag.UseGaps}, []diag.Code{diag.UseGaps}},
 		"gaps, and said so": {"Spacing: rhythm\n4   4   5       5\n6       6   6   5\n4   4   4   4   4", nil, nil},
-		"gaps of words": {"4   4   5       5\nyou and everybody else\n6       6   6   5\nanybody can sit down\n4   4   4   4   4\noh  my  oh  my  oh",
-			nil, []diag.Code{diag.NoRhythm}},
+		"gaps of words": {
+			"4   4   5       5\nyou and everybody else\n6       6   6   5\nanybody can sit down\n4   4   4   4   4\noh  my  oh  my  oh",
+			nil,
+			[]diag.Code{diag.NoRhythm},
+		},
 		"even gaps": {"4   4   5   5\n6   6   6   5", nil, []diag.Code{diag.NoRhythm}},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -2,6 +2,7 @@ package tab
 
 import (
 	"slices"
+	"strings"
 
 	"reedlark/tab/scan"
 )
@@ -44,11 +45,15 @@ func (d *Document) is(i int, w dialectLine) bool { return d.ofDialect != nil && 
 // printable reports whether pages are printed in a convention.
 func printable(c Convention) bool { return c == Signs || c == Letters || c == Arrows }
 
-// hush makes comments of the legends of the page, or of all that could be one.
+// hush makes comments of the legends of the page, or of all that could be one. A
+// legend that is the title stays words.
 func (d *Document) hush(heads []string, all bool) (changed bool) {
 	for i := range heads {
 		if (d.is(i, legend) || all && d.is(i, explains)) && heads[i] == "" {
 			heads[i], changed = "# ", true
+			if d.Head.Title != "" && strings.HasSuffix(strings.TrimSpace(d.Lines[i].Text), d.Head.Title) {
+				heads[i] = "text: "
+			}
 		}
 	}
 	return changed

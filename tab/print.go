@@ -5,6 +5,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"reedlark/tab/lexicon"
 	"reedlark/tab/notes"
 	"reedlark/tab/scan"
 	"reedlark/tab/tree"
@@ -75,6 +76,10 @@ func (d *Document) correct(heads []string, printed *Document, more int) (changed
 			continue
 		}
 		at++
+		if other && heads[i] == "" && l.Kind == TextLine && (printed.is(at, legend) || printed.is(at, dropped)) {
+			heads[i], changed = "text: ", true // it explains what only the printed page writes
+			continue
+		}
 		voted := other && l.Kind == TextLine && strings.ContainsAny(l.Text, "0123456789") && !forcedText(l.Text)
 		if at >= len(printed.Lines) || printed.Lines[at].Kind == l.Kind && !voted || heads[i] != "" {
 			continue
@@ -129,9 +134,10 @@ func (d *Document) lineEnd(i int) string {
 // printer writes one row.
 type printer struct {
 	strings.Builder
-	column int // characters written, a word that was added left out
-	before *notes.Item
-	fits   bool
+	column    int // characters written, a word that was added left out
+	before    *notes.Item
+	fits      bool
+	respelled bool // the item before is a note in another spelling than it was typed in
 }
 
 // printRow writes one line of tab. Blanks stay as typed, which brings the line back
@@ -156,6 +162,11 @@ func (d *Document) layOut(r *notes.Row, to Convention, head string, anchors map[
 	at, column := max(r.Line.Span.Start, r.Line.Label), 0 // how far the row as typed was written, bytes and characters
 	for i := range r.Items {
 		it := &r.Items[i]
+		if p.respelled && saysHow(it, d.text) {
+			column += utf8.RuneCountInString(d.text[at:it.Span.End])
+			at = it.Span.End
+			continue
+		}
 		typed, wrote := d.text[at:it.Span.Start], spell(it, r, to, d.text)
 		column += utf8.RuneCountInString(typed)
 		if loneHole(r, it, wrote) {
@@ -164,17 +175,38 @@ func (d *Document) layOut(r *notes.Row, to Convention, head string, anchors map[
 		switch {
 		case i == 0:
 			p.head(typed, head, r)
+		case p.before.To < it.From && typed == "": // a remark was left out
+			p.put(" ")
 		case p.before.To < it.From:
 			p.gap(typed, column, anchors[column])
 		case needsBlank(p.before, it, wrote, to):
 			p.put(" ")
 		}
 		p.put(wrote)
+		p.respelled = it.Kind == scan.Note && wrote != d.text[it.Span.Start:it.Span.End]
 		column += utf8.RuneCountInString(d.text[it.Span.Start:it.Span.End])
 		p.before, at = it, it.Span.End
 	}
 	p.put(d.text[at:r.Line.Span.End])
 	return p.String(), p.fits
+}
+
+// saysHow reports whether a remark would be read as the breath or the technique
+// of a note before it that is spelled anew: 4B [B] in letters is 4 [B] in signs.
+func saysHow(it *notes.Item, text string) bool {
+	if it.Kind != scan.Remark && it.Kind != scan.Name {
+		return false
+	}
+	inner := strings.Trim(text[it.Span.Start:it.Span.End], "()[] ")
+	if len([]rune(inner)) == 1 {
+		return true
+	}
+	for _, s := range lexicon.Senses(inner) {
+		if s.Meaning <= lexicon.Whole {
+			return true
+		}
+	}
+	return false
 }
 
 // loneHole reports whether a note would be a bare number alone behind a name,

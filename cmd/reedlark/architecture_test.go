@@ -33,7 +33,7 @@ var mayImport = map[string][]string{
 	"tab/scan":                     {"tab/beat", "tab/diag", "tab/lexicon", "tab/tree"},
 	"tab/notes":                    {"tab/diag", "tab/scan", "tab/tree"},
 	"tab/unfold":                   {"tab/beat", "tab/chord", "tab/diag", "tab/notes", "tab/scan", "tab/spacing", "tab/tree"},
-	"tab":                          {"tab/diag", "tab/notes", "tab/scan", "tab/tree", "tab/unfold"},
+	"tab":                          {"tab/diag", "tab/lexicon", "tab/notes", "tab/scan", "tab/tree", "tab/unfold"},
 	"tab/harp":                     {},
 	"tab/score":                    {"tab/beat"},
 	"tab/chord":                    {},

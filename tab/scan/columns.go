@@ -312,13 +312,16 @@ func (l *Line) oneSign() bool {
 		return false
 	}
 	words := strings.Fields(l.Cells.Text())
+	if len(words) == 0 { // control characters that count as blanks
+		return false
+	}
 	for _, w := range words {
 		if w != words[0] || len([]rune(w)) != 1 {
 			return false
 		}
 	}
 	first := words[0]
-	return first == "-" || first == "_" || len(words) > 1 && (strings.ContainsAny(first, "+^vDdBb"))
+	return first == "-" || first == "_" || len(words) > 1 && strings.ContainsAny(first, "+^vDdBb")
 }
 
 // over pairs the signs of a row with the holes above them, where each has one at

@@ -43,15 +43,14 @@ func headWords(cells Cells) (out []headWord) {
 // blanks, it is taken apart into the words that are known.
 func appendHeadWords(out []headWord, cells Cells, from, to int) []headWord {
 	for from < to {
-		end := to
-		if i := from; isCJK(cells[i].R) {
-			_, n := lexicon.Prefix(cells[i:to].Text())
-			end = i + max(utf8.RuneCountInString(cells[i:to].Text()[:n]), 1)
-		} else {
-			for i < to && !isCJK(cells[i].R) {
-				i++
-			}
-			end = i
+		end := from
+		for end < to && !isCJK(cells[end].R) {
+			end++
+		}
+		if end == from {
+			text := cells[from:to].Text()
+			_, n := lexicon.Prefix(text)
+			end += max(utf8.RuneCountInString(text[:n]), 1)
 		}
 		out = append(out, headWord{cells[from:end].Text(), from, end})
 		from = end
@@ -97,8 +96,16 @@ func (p *reader) readFirstLine() {
 		if l.blank() {
 			continue
 		}
-		text := strings.TrimSpace(p.Text[l.Span.Start:l.Span.End])
-		fits := l.Kind == tree.TextLine && l.key == "" && l.headed < len(l.Cells.Trimmed()) && l.Cells.wordy() && !l.votes.likeTab() && !strings.Contains(text, ":")
+		from := l.At()
+		if l.key == "text" {
+			from = l.Cells.SkipBlanks(l.Body)
+		}
+		if from == len(l.Cells) {
+			return
+		}
+		words := l.Cells[from:].Trimmed()
+		text := strings.TrimSpace(p.Text[words[0].Span().Start:l.Span.End])
+		fits := l.Kind == tree.TextLine && (l.key == "" || l.key == "text") && l.headed < len(words) && words.wordy() && !l.votes.likeTab() && !strings.Contains(text, ":")
 		if fits && p.Head.Title == "" && len([]rune(text)) <= p.opt.Limits.TitleLength {
 			p.Head.Title = text
 		}
