@@ -1,6 +1,7 @@
 package scan
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -243,4 +244,31 @@ func timesWord(word string) (int, bool) {
 func nameOf(text string) string {
 	name, _, _ := request(text)
 	return name
+}
+
+// asksAgain are words for playing something once more. Others of that meaning,
+// such as “again”, are sung as often as they are meant. Common practice, no source.
+var asksAgain = []string{
+	"repeat", "repeats", "twice", "times", "thrice", "bis", "repite", "repiten", "veces", "repete", "vezes", "répétez", "fois",
+	"ripeti", "ripetere", "volte", "wiederholen", "wiederholung", "zweimal", "dreimal", "herhaal", "tweemaal", "powtórz", "razy",
+	"повторить", "повтор", "раза", "дважды", "重复", "反復", "繰り返し", "반복",
+}
+
+// checkRepeats warns of words that ask for something to be played again and are
+// not obeyed.
+func (p *reader) checkRepeats(at diag.Span) bool {
+	for _, w := range strings.FieldsFunc(strings.ToLower(p.Text[at.Start:at.End]), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) }) {
+		if !slices.Contains(asksAgain, w) {
+			continue
+		}
+		p.Report(diag.Problem{
+			Severity: diag.Warning, Code: diag.RepeatUnread, Span: at,
+			Message: "“{words}” seems to ask for something to be played again; it is played as it is written.",
+			Hint:    "Write |: and :| x2 around it, x2 at the end of its row, or the name of the section in square brackets.",
+			Values:  diag.Values{diag.Text("words", p.Text[at.Start:at.End])},
+			Edits:   func(e *diag.Editor) { e.HeadLine("text:").Keep().Label = "It is right as it is written" },
+		})
+		return true
+	}
+	return false
 }

@@ -120,7 +120,10 @@ func (l *Line) isSection() bool {
 func (p *reader) checkLines() {
 	p.checkListed()
 	p.checkQuoted()
-	for _, l := range p.Lines {
+	for i, l := range p.Lines {
+		if l.Kind == tree.TextLine && l.key == "" && !l.blank() && (i == 0 || p.Lines[i-1].Kind != tree.TabLine) {
+			p.checkRepeats(l.Cells.Span(0, len(l.Cells)))
+		}
 		switch {
 		case l.late:
 			p.Report(diag.Problem{
@@ -180,7 +183,7 @@ func (p *reader) checkTimes(l *Line) {
 func (p *reader) checkRemarks(items []Item) {
 	for i := range items {
 		it := &items[i]
-		if it.Kind != Remark || p.wordOfPlaying(it) {
+		if it.Kind != Remark || p.wordOfPlaying(it) || p.checkRepeats(it.Span) {
 			continue
 		}
 		p.Add(diag.Note, diag.Remark, it.Span, "", fmt.Sprintf("%s is a remark: it is kept, and not played.", p.Quote(it.Span)))
