@@ -68,6 +68,9 @@ func (p *reader) readHoles(it *Item, digits string) ([]int, bool) {
 	if ten {
 		holes = append(holes, lastHole)
 	}
+	if !slices.Contains(holes, 0) && !repeated(holes) && slices.IsSorted(holes) {
+		return holes, true
+	}
 	bad := diag.Problem{Severity: diag.Error, Code: diag.NoSuchHole, Span: it.Span, Values: diag.Values{diag.Text("holes", digits)}}
 	bad.Edits = writes(spaced(w, holes))
 	switch {
@@ -80,10 +83,8 @@ func (p *reader) readHoles(it *Item, digits string) ([]int, bool) {
 	case repeated(holes):
 		bad.Code = diag.SameHoleTwice
 		bad.Message, bad.Hint = "{holes} names a hole twice, and one breath sounds each hole once.", "Write "+spaced(w, holes)+"."
-	case !slices.IsSorted(holes):
-		p.descending(bad, w, holes)
-		return holes, true
 	default:
+		p.descending(bad, w, holes)
 		return holes, true
 	}
 	p.Report(bad)
@@ -115,6 +116,9 @@ func writes(texts ...string) func(*diag.Editor) {
 // either, and that there is not too much of any.
 func (p *reader) checkMarks(it *Item, digits string, holes int) bool {
 	w := it.Written
+	if w.Bends+w.Overs+w.Shakes == 0 {
+		return true
+	}
 	bad := diag.Problem{Severity: diag.Error, Code: diag.MarkTwice, Span: it.Span, Edits: writes(around(w, digits))}
 	switch {
 	case w.Bends > 0 && w.Overs > 0:

@@ -20,7 +20,7 @@ func (l *Line) markWords() {
 	for i := l.Body; i < len(l.Cells); {
 		i = l.Cells.SkipBlanks(i)
 		end := l.Cells.wordEnd(i)
-		if end > i && isFact(l.Cells[i:end].Text()) {
+		if end > i && l.Cells[i:end].mayBeFact() && isFact(l.Cells[i:end].Text()) {
 			l.mark(i, mark{kind: Words, to: end})
 		} else if last := l.Cells.dateAt(i, end); last > 0 {
 			l.mark(i, mark{kind: Words, to: last})
@@ -141,6 +141,21 @@ func (c Cells) wordEnd(i int) int {
 	return i
 }
 
+// mayBeFact reports whether a word has a sign without which it is no fact; most
+// words of a row have none, and cost no more than this.
+func (c Cells) mayBeFact() bool {
+	dashes := 0
+	for _, x := range c {
+		switch x.R {
+		case ':', '/', '@', '.', '♪', '♫', '♩', '♬':
+			return true
+		case '-':
+			dashes++
+		}
+	}
+	return dashes == 2
+}
+
 // isFact reports whether a word is a time (0:15), a date with a year of four
 // digits, a link, an address of mail, or notes drawn as decoration.
 func isFact(word string) bool {
@@ -193,7 +208,7 @@ func digits(word string) bool { return word != "" && strings.Trim(word, "0123456
 func (c Cells) dateAt(i, end int) int {
 	next := c.SkipBlanks(end)
 	after := c.wordEnd(next)
-	if i == end || next == after {
+	if i == end || next == after || IsDigit(c[i].R) == IsDigit(c[next].R) {
 		return 0
 	}
 	first, second := trimWord(c[i:end].Text()), trimWord(c[next:after].Text())
