@@ -38,6 +38,9 @@ func written1(r *notes.Row, it *notes.Item) int {
 	n := 0
 	for _, c := range r.Line.Cells[it.From:it.To] {
 		n += scan.HoldValue(c.R)
+		if c.R == '~' { // a shake held longer
+			n++
+		}
 	}
 	return n
 }

@@ -179,9 +179,28 @@ func (s *Lexer) note(i, number, end int) int {
 	if number > i {
 		w.Sign = s.Cells[i].R
 	}
-	s.Add(Note, i, next)
+	held := heldShake(s.Cells[i:next], w)
+	w.Shakes -= int32(held)
+	s.Add(Note, i, next-held)
 	s.Last().Written = w
+	if held > 0 {
+		s.Add(Hold, next-held, next)
+		s.Last().N = held
+	}
 	return next
+}
+
+// heldShake is how many beats longer a shake is held: one for every ~ after the
+// first, where they are the last marks of the note.
+func heldShake(note Cells, w Written) int {
+	n := 0
+	for n < len(note) && note[len(note)-1-n].R == '~' {
+		n++
+	}
+	if n < 2 || int(w.Shakes) != n {
+		return 0
+	}
+	return n - 1
 }
 
 // dashes reads a run of hold marks, and with it the slide or the draw sign
