@@ -295,7 +295,7 @@ func TestEngineAnswers(t *testing.T) {
 	b.until(`document.querySelector('h1').textContent === 'Engine' && document.querySelectorAll('#sheet .n').length === 4`)
 	b.do(chromedp.Click(chromedp.CSS("#toggle")))
 	b.played()
-	b.set("tab", "4 44")
+	b.set("tab", "44")
 	b.until(`document.querySelector('.problem.error') && true`)
 	b.set("tab", "Title: Engine\nTempo: 120\n6 -6 -7 7")
 	b.until(`!document.querySelector('#toggle').disabled && document.querySelector('#download').href.includes('z=')`)
