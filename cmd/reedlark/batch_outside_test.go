@@ -19,8 +19,8 @@ func TestNoFilesOnATerminal(t *testing.T) {
 	self, err := os.Executable()
 	require.NoError(t, err)
 	for args, says := range map[string]string{
-		"render a.txt -o -": "a sound is not text", "practice a.txt -o -": "a zip file is not for reading",
-		"score a.txt --midi -": "a MIDI file is not text", "score a.txt --format midi": "a MIDI file is not for reading",
+		"render a.txt -o -": "sound is not text", "practice a.txt -o -": "a zip file is not text",
+		"score a.txt --midi -": "a MIDI file is not text", "score a.txt --format midi": "a MIDI file is not text",
 	} {
 		cmd := exec.Command("script", "--quiet", "--return", "--command", "'"+self+"' "+args, "typescript")
 		cmd.Env = append(os.Environ(), asProgram+"=1")
