@@ -116,7 +116,7 @@ func shut(err error) bool {
 // slot for each, so that however slow the machine is, no call has to be refused.
 func TestStopUnderLoad(t *testing.T) {
 	for range 10 {
-		s := serve(t, "--drain=0s", "--slots=32")
+		s := serve(t, "--drain=100ms", "--slots=32")
 		var clients, first sync.WaitGroup
 		for i := range 32 {
 			clients.Add(1)
