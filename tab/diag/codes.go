@@ -59,6 +59,7 @@ const (
 	PlayedAgain       Code = "played-again"        // rows above are played again
 	OrderUnread       Code = "order-unread"        // an order of sections that is not obeyed
 	RepeatUnread      Code = "repeat-unread"       // words that ask for a repeat and are not obeyed
+	ChordsUnmarked    Code = "chords-unmarked"     // a row of chords without chords:, where chords are to be played
 	JumpLost          Code = "jump-lost"           // a D.C. or D.S. that cannot be obeyed
 	LoneMetre         Code = "lone-metre"          // a metre alone on a line
 	HeaderInWords     Code = "header-in-words"     // words above the tab that say what a header would
@@ -128,7 +129,7 @@ var Codes = []Code{
 	LowerCaseB, BareNumber, HoldFirst, HoldOrDraw, HoldsNothing, SignBeforeBracket, EmptyBrace, BarInBrace,
 	TooDeep, CountRow, MaybeCount, CountAlone, CountTwice, UnknownCount, CountPastMetre, CountMismatch, CountContradicted, CountBar,
 	UncountedStops, MetreGuessed, SlideTwice, SlideAlone, NestedBrackets, NeverClosed, NeverOpened, EmptyBracket,
-	GraceHeld, Remark, BarLength, TimesInside, TimesCut, RepeatsNothing, RepeatCount, EndingOrHole, RepeatFromHere, JumpLost, RepeatUnread, PlayedAgain, OrderUnread, LoneMetre,
+	GraceHeld, Remark, BarLength, TimesInside, TimesCut, RepeatsNothing, RepeatCount, EndingOrHole, RepeatFromHere, JumpLost, ChordsUnmarked, RepeatUnread, PlayedAgain, OrderUnread, LoneMetre,
 	HeaderInWords, HeaderLate, HeaderTwice, HeaderEmpty, HeaderUnread, HeaderRange, TitleTooLong, TextTooLong, TooManyNotes,
 	NoteTooLong, UnknownChord, ChordsMismatch, ChordsAlone,
 	LegendRead, LegendUnread, LegendContradicts, BracketsMayBeDraw, UnknownMarks, NoDrawFound, BareIsBlow,

@@ -124,6 +124,9 @@ func (p *reader) checkLines() {
 		if l.Kind == tree.TextLine && l.key == "" && !l.blank() && (i == 0 || p.Lines[i-1].Kind != tree.TabLine) {
 			p.checkRepeats(l.Cells.Span(0, len(l.Cells)))
 		}
+		if p.opt.Chords && l.Kind == tree.TextLine && l.key == "" && l.votes.chord && l.votes.chordsOnly && i+1 < len(p.Lines) && p.Lines[i+1].Kind == tree.TabLine {
+			p.checkChords(l)
+		}
 		switch {
 		case l.late:
 			p.Report(diag.Problem{
@@ -188,4 +191,15 @@ func (p *reader) checkRemarks(items []Item) {
 		}
 		p.Add(diag.Note, diag.Remark, it.Span, "", fmt.Sprintf("%s is a remark: it is kept, and not played.", p.Quote(it.Span)))
 	}
+}
+
+// checkChords says of a row of chord symbols above tab that it is not played; a
+// backing was asked for.
+func (p *reader) checkChords(l *Line) {
+	p.Report(diag.Problem{
+		Severity: diag.Note, Code: diag.ChordsUnmarked, Span: l.Cells.Span(l.At(), l.At()+len(l.Cells.Trimmed())),
+		Message: "This row looks like chords; it is read as words, and nobody plays it.",
+		Hint:    "Write chords: before it, and a bar line between the chords of two bars.",
+		Edits:   func(e *diag.Editor) { e.HeadLine("chords:") },
+	})
 }
