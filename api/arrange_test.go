@@ -71,7 +71,7 @@ func TestWhatIsChosenIsSaid(t *testing.T) {
 	assert.Equal(t, "1", arranged(t, book, "harp", "C", "part", "1").Part)
 }
 
-// Each harp at most once, the cheapest first; the page is that of the first.
+// Each harp at most once, the cheapest first; the page is for the first.
 func TestWaysOfAnArrangement(t *testing.T) {
 	a := arranged(t, tune("GABc|d2 ^f2|g4|"))
 	require.Len(t, a.Ways, api.ArrangeLimit)

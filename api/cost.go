@@ -176,8 +176,8 @@ func (p *Piece) extent() extent {
 	return e
 }
 
-// How far a room is heard, in seconds, and from which size on what is left there of
-// a note counts for the loudness of the next. ref: synth/room, synth/loud.
+// How long a room is heard, in seconds, and the size from which the tail of a note
+// counts for the loudness of the next. ref: synth/room, synth/loud.
 const (
 	echoSeconds = 0.18
 	echoingRoom = 0.26
@@ -261,7 +261,7 @@ func (p *Piece) Cost(of Product) time.Duration {
 	}
 }
 
-// renderingCost is that of all samples.
+// renderingCost is the cost of rendering all samples.
 func (p *Piece) renderingCost(e extent) time.Duration {
 	const perSecond, perVoiced, perVoice = 70, 130, 12
 	around := 0.0 // what the room costs a second

@@ -293,7 +293,7 @@ type Arrangement struct {
 	// Part The part that was taken; empty for one without a name.
 	Part string `json:"part"`
 
-	// Ways Each harp at most once, the easiest first; the page is that of the first.
+	// Ways Each harp at most once, the easiest first; the page is for the first.
 	Ways []Way  `json:"ways"`
 	Lost []Lost `json:"lost"`
 

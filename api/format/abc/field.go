@@ -88,8 +88,8 @@ func (r *reader) setUnit(text string) {
 // tempo is what Q: may say: "Allegro" 1/4=120, 1/4 3/8=60, C3=40, 120.
 var tempo = regexp.MustCompile(`^\s*(?:"[^"]*"\s*)?(?:((?:[0-9]+/[0-9]+\s*)+|C[0-9]*(?:/[0-9]+)?)\s*=\s*)?([0-9]{1,4}(?:\.[0-9]{1,3})?)`)
 
-// setTempo reads Q:. The tempo of the head, or the first of the body, is that of
-// the tune.
+// setTempo reads Q:. The tune takes the tempo of the head, or else the first one in
+// the body.
 func (r *reader) setTempo(text string) {
 	found := tempo.FindStringSubmatch(text)
 	if found == nil {

@@ -38,7 +38,7 @@ const (
 	rest
 )
 
-// tuplet is what is left of a tuplet.
+// tuplet is the part of a tuplet still to be read.
 type tuplet struct{ left, times, over int }
 
 func (v *voice) begin(line int) {

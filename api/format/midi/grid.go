@@ -19,7 +19,7 @@ var divisions = []int{1, 2, 3, 4, 6, 8, 5, 12, 16, 7, 24}
 const near = 0.015
 
 // How much of silence before the next note, or before a beat, belongs to a note, in
-// quarters: less is how notes are told apart and phrases breathe, more is a rest.
+// quarters: a shorter gap only separates notes or phrases, a longer one is a rest.
 // Before a part of a beat it is less than before a whole one. A breath takes seconds,
 // and so more of a quick beat.
 const (
